@@ -1,0 +1,11 @@
+//! stoptally reads the folder of a shoot that was lit in stages and accounts, in stops, for every change of light.
+//!
+//! Data flows one way, one type per step:
+//! `walk -> metadata -> measure -> shots -> light -> stages -> keepers -> audit -> report`.
+//! Only [`walk`], [`metadata`] and [`measure`] open the photographer's files; [`report`] never computes.
+
+pub mod measure;
+pub mod metadata;
+pub mod problem;
+pub mod report;
+pub mod walk;

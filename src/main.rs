@@ -1,0 +1,3 @@
+//! The door: parse the command line, call the library, return the exit status.
+
+fn main() {}

@@ -1,0 +1,83 @@
+//! What the pixels say: figures of one picture, at full size, from one decode.
+
+/// Which pixels were measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PixelSource {
+    /// The file's own picture at full size.
+    FullPicture,
+    /// The largest picture the camera embedded in a raw or HEIC file.
+    EmbeddedPicture,
+}
+
+/// A grid of linear-light means over the upright picture.
+///
+/// Row-major, `columns * rows` tiles; about 96x64 in the picture's own proportions, fewer for small pictures.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TileGrid {
+    /// Tiles across.
+    pub columns: u16,
+    /// Tiles down.
+    pub rows: u16,
+    /// Mean linear light of each tile and channel (R, G, B), 0..=65535 for 0..1 of linear sRGB.
+    pub means: Vec<[u16; 3]>,
+    /// Share of pixels in each tile with any channel clipped, 0..=255 for 0..100 %, rounded up so that 0 means none.
+    pub clipped: Vec<u8>,
+}
+
+/// A small upright JPEG in sRGB, made by averaging in linear light.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Picture {
+    /// Width in pixels.
+    pub width: u16,
+    /// Height in pixels.
+    pub height: u16,
+    /// The JPEG file's bytes, without metadata.
+    pub jpeg: Vec<u8>,
+}
+
+/// Counts of clipped pixels over the whole picture.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Clipping {
+    /// Pixels with any channel at 254 of 255 or above.
+    pub highlights: u64,
+    /// Pixels with this channel (R, G, B) at 254 of 255 or above.
+    pub highlights_rgb: [u64; 3],
+    /// Pixels with all three channels at 1 of 255 or below.
+    pub shadows: u64,
+}
+
+/// Everything measured from one picture.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Measurement {
+    /// Which pixels.
+    pub source: PixelSource,
+    /// The decoder the figures come from, for example `zune-jpeg`.
+    pub decoder: &'static str,
+    /// Upright width in pixels.
+    pub width: u32,
+    /// Upright height in pixels.
+    pub height: u32,
+    /// Mean luminance in linear light, 0..1: ITU-R BT.709 weights over all pixels.
+    pub mean_luminance: f64,
+    /// Median luminance in linear light, 0..1, within 0.0015 stop of the exact median.
+    pub median_luminance: f64,
+    /// Clipped pixels.
+    pub clipping: Clipping,
+    /// Detail relative to local brightness; independent of exposure. Compare shots of one series only.
+    /// None where the picture is too small or too dark to say.
+    pub sharpness: Option<f64>,
+    /// Linear-light tile means.
+    pub tiles: TileGrid,
+    /// Upright preview, 480 pixels on the long side.
+    pub preview: Picture,
+    /// Upright thumbnail, 128 pixels on the long side.
+    pub thumbnail: Picture,
+}
+
+impl Measurement {
+    /// Pixels in the picture.
+    #[must_use]
+    pub fn pixels(&self) -> u64 {
+        u64::from(self.width) * u64::from(self.height)
+    }
+}

@@ -1,0 +1,138 @@
+//! What a file says about itself: settings, time, camera, lens. Every field is either known or absent, never zero.
+
+use crate::problem::Flaw;
+
+/// A value as the camera marked it: the fraction in the file, already known to be finite and above zero.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Marked {
+    /// Numerator, above zero.
+    pub num: u32,
+    /// Denominator, above zero.
+    pub den: u32,
+}
+
+impl Marked {
+    /// The value as a number.
+    #[must_use]
+    pub fn value(self) -> f64 {
+        f64::from(self.num) / f64::from(self.den)
+    }
+}
+
+/// Date and time of capture as the camera's clock showed it, with what is known beyond the second.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Taken {
+    /// Local date and time to the nanosecond; the fraction is zero when `fraction_digits` is 0.
+    pub local: jiff::civil::DateTime,
+    /// How many digits of the second's fraction the file gives (0 = whole seconds only).
+    pub fraction_digits: u8,
+    /// Offset from UTC in minutes, where the file gives it (Exif 2.31 `OffsetTimeOriginal`).
+    pub offset_minutes: Option<i16>,
+}
+
+/// White balance as set on the camera (Exif 41987).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WhiteBalance {
+    /// The camera chose colours by itself: no gel or cast can be claimed.
+    Auto,
+    /// Fixed by the photographer.
+    Manual,
+}
+
+/// Who chose the exposure (Exif 34850 and 41986).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ExposureMode {
+    /// Set by hand.
+    Manual,
+    /// Chosen by the camera, in whole or in part.
+    Automatic,
+}
+
+/// The lens, by the best name the file gives.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Lens {
+    /// `LensModel`, trimmed.
+    Named(String),
+    /// From `LensSpecification` only, for example "24-70 mm f/2.8".
+    Specified(String),
+    /// No name; a focal length may be known.
+    Unknown,
+}
+
+/// The eight orientations of Exif 274, named by where row 0 and column 0 of the stored picture lie when upright.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+#[allow(missing_docs)]
+pub enum Orientation {
+    #[default]
+    TopLeft = 1,
+    TopRight = 2,
+    BottomRight = 3,
+    BottomLeft = 4,
+    LeftTop = 5,
+    RightTop = 6,
+    RightBottom = 7,
+    LeftBottom = 8,
+}
+
+impl Orientation {
+    /// The orientation of an Exif value, 1 to 8.
+    #[must_use]
+    pub fn from_exif(value: u32) -> Option<Self> {
+        Some(match value {
+            1 => Self::TopLeft,
+            2 => Self::TopRight,
+            3 => Self::BottomRight,
+            4 => Self::BottomLeft,
+            5 => Self::LeftTop,
+            6 => Self::RightTop,
+            7 => Self::RightBottom,
+            8 => Self::LeftBottom,
+            _ => return None,
+        })
+    }
+
+    /// Whether rows of the stored picture become columns of the upright one.
+    #[must_use]
+    pub fn swaps_sides(self) -> bool {
+        matches!(self, Self::LeftTop | Self::RightTop | Self::RightBottom | Self::LeftBottom)
+    }
+}
+
+/// Everything read from one file's metadata.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Metadata {
+    /// Maker, trimmed.
+    pub make: Option<String>,
+    /// Model, trimmed.
+    pub model: Option<String>,
+    /// Serial number of the body, trimmed.
+    pub body_serial: Option<String>,
+    /// The lens.
+    pub lens: Lens,
+    /// When.
+    pub taken: Option<Taken>,
+    /// Focal length in millimetres, as marked on the lens (not converted to another format).
+    pub focal_length_mm: Option<f64>,
+    /// F-number as marked.
+    pub f_number: Option<Marked>,
+    /// Exposure time in seconds as marked.
+    pub exposure_time_s: Option<Marked>,
+    /// ISO as marked (Exif 34855, or 8831 to 8833 hex when that reads 65535).
+    pub iso: Option<u32>,
+    /// Exposure compensation in stops.
+    pub exposure_compensation_stops: Option<f64>,
+    /// White balance.
+    pub white_balance: Option<WhiteBalance>,
+    /// Manual or automatic exposure.
+    pub exposure_mode: Option<ExposureMode>,
+    /// How the stored picture must be turned to stand upright.
+    pub orientation: Orientation,
+    /// What was wrong, in the order met.
+    pub flaws: Vec<Flaw>,
+}
+
+impl Default for Lens {
+    fn default() -> Self {
+        Self::Unknown
+    }
+}

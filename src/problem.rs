@@ -1,0 +1,264 @@
+//! The registry of everything that can be wrong or remarkable: one birthplace for code, text, cause and remedy.
+//!
+//! The CSV legend, the page's help and the README's table are all written from [`REGISTRY`], so a new problem is
+//! one variant, one row here, and nothing else.
+
+use serde::{Serialize, Serializer};
+
+/// How much a code asks of the photographer. Ordered from least to most.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Weight {
+    /// Something the reader of a figure should know; nothing is lost and nothing needs doing.
+    Note,
+    /// Worth a look: a figure or the order of frames may not be what it seems.
+    Look,
+    /// A file, a folder or its picture could not be read, in whole or in part.
+    Unread,
+}
+
+impl Weight {
+    /// The word used in tables.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Note => "note",
+            Self::Look => "look at",
+            Self::Unread => "could not read",
+        }
+    }
+}
+
+/// One row of the registry.
+#[derive(Clone, Copy, Debug)]
+pub struct Entry {
+    /// The code this row explains.
+    pub code: Code,
+    /// The code as written in cells: lower case, words joined by hyphens.
+    pub name: &'static str,
+    /// How much it asks of the photographer.
+    pub weight: Weight,
+    /// What is wrong, one line.
+    pub text: &'static str,
+    /// Why it happens.
+    pub cause: &'static str,
+    /// What to do about it.
+    pub remedy: &'static str,
+}
+
+macro_rules! registry {
+    ($( $variant:ident $name:literal $weight:ident { $text:literal, $cause:literal, $remedy:literal } )+) => {
+        /// A problem or finding code. The order is the order of the registry.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+        pub enum Code { $( #[doc = $text] $variant, )+ }
+
+        /// Every code with its text, cause and remedy, in a fixed order.
+        pub const REGISTRY: &[Entry] = &[ $( Entry {
+            code: Code::$variant, name: $name, weight: Weight::$weight, text: $text, cause: $cause, remedy: $remedy,
+        }, )+ ];
+
+        impl Code {
+            /// The registry row of this code.
+            #[must_use]
+            pub fn entry(self) -> &'static Entry {
+                match self { $( Self::$variant => &const { Entry {
+                    code: Code::$variant, name: $name, weight: Weight::$weight, text: $text, cause: $cause, remedy: $remedy,
+                } }, )+ }
+            }
+        }
+    };
+}
+
+registry! {
+    // Walking the folder.
+    FolderUnreadable "folder-unreadable" Unread {
+        "the folder cannot be opened", "missing permission, or the card or disk has gone away",
+        "give yourself read permission or plug the card in again, then run again" }
+    LinkLoop "link-loop" Unread {
+        "a link leads back to a folder above it", "a symbolic link points at one of its own parent folders",
+        "nothing is lost: the frames are read where they really lie; remove the link if it annoys" }
+    LinkBroken "link-broken" Unread {
+        "a link leads nowhere", "the file or folder it points at was moved or deleted",
+        "copy the frame itself into the folder, or remove the link" }
+    FormatNotRead "format-not-read" Unread {
+        "a picture in a format that is not read", "only JPEG, PNG, TIFF, WebP, HEIC and camera raw files are read",
+        "export it as JPEG or 16-bit TIFF if it belongs to the shoot" }
+    SystemShadow "system-shadow" Note {
+        "not a picture: a shadow file written by an operating system", "names that begin with ._ hold another system's file properties",
+        "nothing to do; the real frame has the same name without the ._" }
+    NotAFile "not-a-file" Unread {
+        "the name ends like a picture but is not a file", "a device, a pipe or a socket carries this name",
+        "remove it or give it another name" }
+    // Reading a file.
+    FileEmpty "file-empty" Unread {
+        "the file holds no bytes", "copying was interrupted, or the card was full",
+        "copy it from the card again" }
+    FileUnreadable "file-unreadable" Unread {
+        "the file cannot be read", "missing permission, a failing card, or it vanished during the run",
+        "check the card and the permission, then run again" }
+    FileTooLarge "file-too-large" Unread {
+        "the file is larger than any camera writes", "files above 4 GB are not opened",
+        "check what this file is; export the frame again if it belongs to the shoot" }
+    NotThisFormat "not-this-format" Unread {
+        "the content is not what the name says", "the file was renamed, or is not a picture at all",
+        "give it its right ending, or remove it from the shoot" }
+    // Reading EXIF.
+    ExifMissing "exif-missing" Look {
+        "the file carries no EXIF", "exported without metadata, or stripped by a program on the way",
+        "use the file as the camera wrote it; without EXIF no settings and no time are known" }
+    ExifDamaged "exif-damaged" Look {
+        "the EXIF is damaged; what could be read is used", "a broken offset or length in the metadata",
+        "copy the file from the card again; check the figures of this row" }
+    TimeMissing "time-missing" Look {
+        "no time of capture", "the camera or a program left it out",
+        "the frame is ordered by its name; check its place" }
+    TimeBlank "time-blank" Look {
+        "the time of capture is blank or all zeros", "the camera's clock was never set",
+        "set the camera's clock; the frame is ordered by its name" }
+    TimeMalformed "time-malformed" Look {
+        "the time of capture cannot be understood", "it is not written as YYYY:MM:DD HH:MM:SS, or names a day that does not exist",
+        "the frame is ordered by its name; check its place" }
+    OffsetMalformed "offset-malformed" Note {
+        "the time zone of capture cannot be understood", "it is not written as +HH:MM",
+        "the time is used without its zone" }
+    ApertureMissing "aperture-missing" Note {
+        "no f-number", "a lens without contacts, or metadata left out",
+        "note the aperture by hand; nothing is claimed about its changes" }
+    ApertureInvalid "aperture-invalid" Look {
+        "the f-number makes no sense", "a zero, a fraction over zero, or a value no lens has",
+        "treated as not known; nothing is claimed about its changes" }
+    ShutterMissing "shutter-missing" Note {
+        "no exposure time", "metadata left out", "note the exposure time by hand; nothing is claimed about its changes" }
+    ShutterInvalid "shutter-invalid" Look {
+        "the exposure time makes no sense", "a zero, a fraction over zero, or a value no shutter has",
+        "treated as not known; nothing is claimed about its changes" }
+    IsoMissing "iso-missing" Note {
+        "no ISO", "metadata left out", "note the ISO by hand; nothing is claimed about its changes" }
+    IsoInvalid "iso-invalid" Look {
+        "the ISO makes no sense", "a zero or a value no camera has", "treated as not known; nothing is claimed about its changes" }
+    IsoCapped "iso-capped" Look {
+        "the ISO is 65535 or more, and no longer field says how much", "the old EXIF field cannot hold more than 65535",
+        "treated as not known; nothing is claimed about its changes" }
+    ApertureContradicts "aperture-contradicts" Look {
+        "f-number and APEX aperture differ by more than a third of a stop", "a program rewrote one and not the other",
+        "the f-number is used; compare with the camera's own file" }
+    ShutterContradicts "shutter-contradicts" Look {
+        "exposure time and APEX shutter value differ by more than a third of a stop", "a program rewrote one and not the other",
+        "the exposure time is used; compare with the camera's own file" }
+    FocalLengthInvalid "focal-length-invalid" Note {
+        "the focal length makes no sense", "a zero or a fraction over zero: often a lens without contacts",
+        "treated as not known" }
+    OrientationInvalid "orientation-invalid" Note {
+        "the orientation is not one of the eight", "the value lies outside 1 to 8", "the picture is taken as upright; check it" }
+    // Reading the picture.
+    EmbeddedPicture "embedded-picture" Note {
+        "figures are from the picture embedded by the camera", "the pixels of this format are not read",
+        "fine for comparing shots; for full-size figures put the camera's JPEG beside it" }
+    NoPicture "no-picture" Unread {
+        "no pixels could be measured", "the pixels of this format are not read and no embedded picture was found",
+        "put the camera's JPEG beside the file" }
+    PictureTruncated "picture-truncated" Unread {
+        "the picture breaks off before its end", "copying was interrupted, or the card failed",
+        "copy it from the card again; no figures are given from a part" }
+    PictureDamaged "picture-damaged" Unread {
+        "the picture cannot be decoded", "damaged data, or a variant of the format that is not read",
+        "copy it from the card again, or export it as plain JPEG or TIFF" }
+    PictureTooLarge "picture-too-large" Unread {
+        "the picture is larger than the limit", "its header claims more pixels than any camera of this kind has",
+        "check the file; a stitched panorama must be exported smaller" }
+    PictureVariant "picture-variant" Unread {
+        "a variant of the format that is not read", "for example floating-point, 1-bit or Lab pixels",
+        "export it as 8- or 16-bit RGB" }
+    DecoderFailed "decoder-failed" Unread {
+        "the decoder gave up in an unforeseen way", "the file's bytes trip a defect of the decoder",
+        "keep the file: it makes a good report; export the frame again" }
+    ProfileUnreadable "profile-unreadable" Look {
+        "the colour profile cannot be used", "it is damaged or of a kind that is not read",
+        "the picture was read as sRGB; check the figures of this row" }
+    ProfileAssumed "profile-assumed" Note {
+        "CMYK without a usable profile", "nothing in the file says how these inks look",
+        "converted by simple arithmetic: figures are approximate" }
+    // Making shots of files.
+    CompanionDiffers "companion-differs" Look {
+        "two files of one name and time disagree in their settings", "two different presses of the shutter share a name",
+        "kept as two shots; rename one" }
+    ClockJump "clock-jump" Look {
+        "the clock jumps back while the frame counter goes on", "the camera's clock was set during the shoot, or summer time ended",
+        "the order follows the clock; correct it with --clock if it is wrong" }
+    TimeEqual "time-equal" Note {
+        "same time as the shot before", "the camera records whole seconds only",
+        "ordered by name within the second" }
+    ClockUnknownBody "clock-unknown-body" Look {
+        "--clock names a body that took none of these shots", "a typing slip in the serial number",
+        "use a serial number from the body_serial column" }
+    // What the audit found.
+    SettingsSlip "settings-slip" Look {
+        "one shot with other settings between shots that agree", "automatic ISO, or a dial turned by accident",
+        "check the settings of this shot; lock the dial or switch automatic ISO off" }
+    ExposureProgramAuto "exposure-automatic" Look {
+        "exposure was automatic in a build lit by hand", "the camera's mode dial was not on manual",
+        "use manual exposure: otherwise settings change with the light they should show" }
+}
+
+impl Serialize for Code {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.entry().name)
+    }
+}
+
+/// Something wrong with one file or folder.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Problem {
+    /// Path relative to the shoot, `/` separated.
+    pub file: String,
+    /// What is wrong.
+    pub code: Code,
+    /// The particular of this case in words (a value, a decoder's message), where there is one.
+    pub detail: Option<String>,
+}
+
+/// A code with the particular of one case, not yet tied to a file name.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Flaw {
+    /// What is wrong.
+    pub code: Code,
+    /// The particular of this case in words, where there is one.
+    pub detail: Option<String>,
+}
+
+impl Flaw {
+    /// A flaw that needs no more words than its registry row.
+    #[must_use]
+    pub fn plain(code: Code) -> Self {
+        Self { code, detail: None }
+    }
+
+    /// A flaw with the particular of this case.
+    pub fn with(code: Code, detail: impl Into<String>) -> Self {
+        Self { code, detail: Some(detail.into()) }
+    }
+
+    /// Ties the flaw to a file.
+    #[must_use]
+    pub fn of(self, file: &str) -> Problem {
+        Problem { file: file.to_owned(), code: self.code, detail: self.detail }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn every_code_has_one_name_and_full_sentences() {
+        let names: BTreeSet<_> = REGISTRY.iter().map(|entry| entry.name).collect();
+        assert_eq!(names.len(), REGISTRY.len(), "two codes share a name");
+        for entry in REGISTRY {
+            assert_eq!(entry.code.entry().name, entry.name);
+            assert!(entry.name.chars().all(|c| c.is_ascii_lowercase() || c == '-'), "{}", entry.name);
+            for part in [entry.text, entry.cause, entry.remedy] {
+                assert!(part.len() > 8 && !part.ends_with('.'), "{}: {part:?}", entry.name);
+            }
+        }
+    }
+}

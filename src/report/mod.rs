@@ -1,0 +1,321 @@
+//! The finished account as plain rows and words. Everything here is written out; nothing is computed from here on.
+//!
+//! Field names of the row types are the column names of the output contract, in order; units are in the names.
+//! A `None` is an empty cell: not known, with a code or a sentence elsewhere saying why.
+
+use serde::Serialize;
+
+use crate::measure::Picture;
+
+/// Version of the layout of `shoot.json` and the CSV files. Raised when a name or a meaning changes.
+pub const SCHEMA: u32 = 1;
+
+/// The whole report of one shoot.
+#[derive(Clone, Debug, Serialize)]
+pub struct Report {
+    /// Layout version, see [`SCHEMA`].
+    pub schema: u32,
+    /// Name of the shoot: its folder's name.
+    pub shoot: String,
+    /// The numbers of the first sentence.
+    pub summary: Summary,
+    /// The settings that the ladder's marks are brought to.
+    pub reference: Option<Reference>,
+    /// A row per shot, in shooting order, cameras one after the other.
+    pub frames: Vec<FrameRow>,
+    /// A row per stage.
+    pub stages: Vec<StageRow>,
+    /// A row per lighting; empty while the lights are not told apart.
+    pub lightings: Vec<LightingRow>,
+    /// A row per frame and light; empty while the lights are not told apart.
+    pub light_ledger: Vec<LedgerRow>,
+    /// Look at these.
+    pub findings: Vec<FindingRow>,
+    /// Could not read.
+    pub problems: Vec<ProblemRow>,
+    /// A row per keeper given.
+    pub keepers: Vec<KeeperRow>,
+    /// What is not known and how to make it known, as sentences.
+    pub not_known: Vec<NotKnown>,
+    /// Pictures of the shots, index by index beside `frames`; not part of the data files.
+    #[serde(skip)]
+    pub pictures: Vec<Option<FramePictures>>,
+}
+
+/// What cannot be said, why, and what would make it known.
+#[derive(Clone, Debug, Serialize)]
+pub struct NotKnown {
+    /// What is not known, for example "which light did what".
+    pub what: String,
+    /// Why not.
+    pub why: String,
+    /// How to make it known, as an instruction.
+    pub remedy: String,
+}
+
+/// Small pictures of one shot.
+#[derive(Clone, Debug)]
+pub struct FramePictures {
+    /// Long side 480 pixels.
+    pub preview: Picture,
+    /// Long side 128 pixels.
+    pub thumbnail: Picture,
+}
+
+/// The numbers of the first sentence of every output.
+#[derive(Clone, Debug, Serialize)]
+pub struct Summary {
+    /// Shots (rows of `frames`).
+    pub shots: usize,
+    /// Cameras (sequences).
+    pub cameras: usize,
+    /// Stages.
+    pub stages: usize,
+    /// Files seen that end like a picture: shots + companions + files that are no row.
+    pub files_seen: usize,
+    /// Files that belong to a shot of another file.
+    pub companions: usize,
+    /// Files that end like a picture and are no row (each has a row in `problems`).
+    pub files_without_row: usize,
+    /// Other files in the folder, left alone.
+    pub other_files: usize,
+    /// Shots whose pixels were measured.
+    pub measured: usize,
+    /// Earliest time of a shot, local, ISO 8601.
+    pub from: Option<String>,
+    /// Latest time of a shot, local, ISO 8601.
+    pub to: Option<String>,
+}
+
+/// One set of settings that all ladder marks are brought to: the most used one of the shoot.
+#[derive(Clone, Debug, Serialize)]
+pub struct Reference {
+    /// As marked, for example "f/5.6, 1/200, ISO 100".
+    pub marked: String,
+}
+
+/// A row of `frames.csv`: one shot.
+#[derive(Clone, Debug, Default, Serialize)]
+#[allow(missing_docs)]
+pub struct FrameRow {
+    pub frame: String,
+    pub companion: String,
+    pub camera: String,
+    pub body_serial: String,
+    pub lens: String,
+    pub taken: String,
+    pub clock_offset_s: Option<f64>,
+    pub focal_length_mm: Option<f64>,
+    pub f_number: Option<f64>,
+    pub exposure_time_s: Option<f64>,
+    pub iso: Option<u32>,
+    pub exposure_compensation_stops: Option<f64>,
+    pub white_balance: String,
+    pub ev100: Option<f64>,
+    pub stage: Option<u32>,
+    pub setup: Option<u32>,
+    pub lighting: Option<u32>,
+    pub series: Option<u32>,
+    pub seconds_since_previous: Option<f64>,
+    pub mean_luminance: Option<f64>,
+    pub mean_luminance_stops: Option<f64>,
+    pub median_luminance: Option<f64>,
+    pub highlights_clipped_percent: Option<f64>,
+    pub highlights_clipped_r_percent: Option<f64>,
+    pub highlights_clipped_g_percent: Option<f64>,
+    pub highlights_clipped_b_percent: Option<f64>,
+    pub shadows_clipped_percent: Option<f64>,
+    pub settings_change_flash_stops: Option<f64>,
+    pub settings_change_ambient_stops: Option<f64>,
+    pub picture_change_stops: Option<f64>,
+    pub light_change_stops: Option<f64>,
+    pub light_change_stops_low: Option<f64>,
+    pub light_change_stops_high: Option<f64>,
+    pub sharpness: Option<f64>,
+    pub keeper: String,
+    pub keeper_match: String,
+    pub problems: String,
+    /// Settings as people read them: "f/5.6, 1/200, ISO 100".
+    pub settings: String,
+    /// Upright size of the measured picture.
+    pub width: Option<u32>,
+    pub height: Option<u32>,
+    /// "full picture" or "embedded picture".
+    pub measured_from: String,
+}
+
+/// A row of `stages.csv`, with what the page and the recap say of the stage.
+#[derive(Clone, Debug, Default, Serialize)]
+#[allow(missing_docs)]
+pub struct StageRow {
+    pub stage: u32,
+    pub setup: u32,
+    pub lighting: Option<u32>,
+    pub camera: String,
+    pub first_frame: String,
+    pub last_frame: String,
+    pub frames: usize,
+    pub started: String,
+    pub seconds: Option<f64>,
+    pub lens: String,
+    pub focal_length_mm: Option<f64>,
+    pub f_number: Option<f64>,
+    pub exposure_time_s: Option<f64>,
+    pub iso: Option<u32>,
+    pub changed: String,
+    pub mean_luminance_stops: Option<f64>,
+    pub light_change_stops: Option<f64>,
+    pub lights: String,
+    pub misfires: Option<u32>,
+    pub series_count: Option<u32>,
+    pub keepers: Option<u32>,
+    pub keeper_rate: Option<f64>,
+    pub keeper_rate_low: Option<f64>,
+    pub keeper_rate_high: Option<f64>,
+    /// Settings as people read them: "f/5.6, 1/200, ISO 100".
+    pub settings: String,
+    /// What the CSV has no cell for.
+    #[serde(flatten)]
+    pub detail: StageDetail,
+}
+
+/// What page, charts and recap show of a stage beyond its CSV row. In `shoot.json`, not in the CSV.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct StageDetail {
+    /// Index into `Report::frames` of the stage's first shot.
+    pub first_index: usize,
+    /// Index into `Report::frames` of the shot whose mean luminance is nearest the stage's median.
+    pub typical_index: usize,
+    /// Number of the stage where this setup was first met, when this is not the first time.
+    pub first_met_in_stage: Option<u32>,
+    /// The account against the stage before of the same camera; None for a camera's first stage.
+    pub account: Option<StageAccount>,
+    /// The stage's level brought to [`Report::reference`]: all flash, and all ambient.
+    pub level: Option<BroughtLevel>,
+}
+
+/// The account in stops between a stage and the one before it.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct StageAccount {
+    /// Level brought forward: last measured shot of the stage before, stops from mid-grey.
+    pub brought_forward_stops: Option<f64>,
+    /// One line per setting that changed.
+    pub lines: Vec<AccountLine>,
+    /// Sum of the lines on light that lasts only for the flash. None when a setting is not known.
+    pub settings_flash_stops: Option<f64>,
+    /// Sum of the lines on light that lasts.
+    pub settings_ambient_stops: Option<f64>,
+    /// What the picture did.
+    pub picture_stops: Option<f64>,
+    /// What the lights or the scene did, beyond the settings.
+    pub light_stops: Option<f64>,
+    /// Lower end of that, when it depends on how much of the picture is ambient.
+    pub light_stops_low: Option<f64>,
+    /// Upper end of that.
+    pub light_stops_high: Option<f64>,
+    /// Level the new stage begins at, stops from mid-grey.
+    pub stands_at_stops: Option<f64>,
+    /// Why `light_stops` is empty, in words; empty when it is not.
+    pub why_unknown: String,
+}
+
+/// One setting that changed.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct AccountLine {
+    /// "aperture", "shutter", "ISO".
+    pub setting: String,
+    /// As marked before, for example "f/2".
+    pub from: String,
+    /// As marked after, for example "f/2.8".
+    pub to: String,
+    /// Effect on flash light in stops, exact, + is brighter.
+    pub flash_stops: Option<f64>,
+    /// Effect on ambient light in stops, exact, + is brighter.
+    pub ambient_stops: Option<f64>,
+}
+
+/// A level brought to the reference settings, which depends on what made the light.
+#[derive(Clone, Copy, Debug, Default, Serialize)]
+pub struct BroughtLevel {
+    /// If all light were flash, stops from mid-grey.
+    pub flash_stops: f64,
+    /// If all light were ambient, stops from mid-grey.
+    pub ambient_stops: f64,
+}
+
+/// A row of `lighting.csv`.
+#[derive(Clone, Debug, Default, Serialize)]
+#[allow(missing_docs)]
+pub struct LightingRow {
+    pub lighting: u32,
+    pub stages: String,
+    pub frames: usize,
+    pub lights: String,
+    pub changed: String,
+    pub keepers: Option<u32>,
+    pub series_count: Option<u32>,
+}
+
+/// A row of `light-ledger.csv`.
+#[derive(Clone, Debug, Default, Serialize)]
+#[allow(missing_docs)]
+pub struct LedgerRow {
+    pub frame: String,
+    pub stage: Option<u32>,
+    pub light: String,
+    pub on: String,
+    pub misfire: String,
+    pub light_stops: Option<f64>,
+    pub light_stops_low: Option<f64>,
+    pub light_stops_high: Option<f64>,
+    pub reference_frame: String,
+    pub power: String,
+    pub gain_r: Option<f64>,
+    pub gain_g: Option<f64>,
+    pub gain_b: Option<f64>,
+    pub share_of_frame_percent: Option<f64>,
+    pub share_of_subject_percent: Option<f64>,
+    pub evidence: String,
+    pub noted_power: String,
+    pub agrees: String,
+}
+
+/// A row of `findings.csv`.
+#[derive(Clone, Debug, Default, Serialize)]
+#[allow(missing_docs)]
+pub struct FindingRow {
+    pub frame: String,
+    pub stage: Option<u32>,
+    pub light: String,
+    pub code: String,
+    pub finding: String,
+    pub evidence: String,
+    pub certainty: String,
+    pub remedy: String,
+}
+
+/// A row of `problems.csv`.
+#[derive(Clone, Debug, Default, Serialize)]
+#[allow(missing_docs)]
+pub struct ProblemRow {
+    pub file: String,
+    pub code: String,
+    pub problem: String,
+    pub remedy: String,
+    /// "note", "look at" or "could not read".
+    pub weight: String,
+    /// Whether the file is a row of frames.csv (or a companion of one): yes or no.
+    pub in_frames: String,
+}
+
+/// A row of `keepers.csv`.
+#[derive(Clone, Debug, Default, Serialize)]
+#[allow(missing_docs)]
+pub struct KeeperRow {
+    pub given: String,
+    pub frame: String,
+    pub stage: Option<u32>,
+    #[serde(rename = "match")]
+    pub matched: String,
+    pub candidates: String,
+}

@@ -4,8 +4,16 @@
 //! `walk -> metadata -> measure -> shots -> light -> stages -> keepers -> audit -> report`.
 //! Only [`walk`], [`metadata`] and [`measure`] open the photographer's files; [`report`] never computes.
 
+pub mod assemble;
+pub mod audit;
+pub mod exposure;
+pub mod light;
 pub mod measure;
 pub mod metadata;
+pub mod pipeline;
 pub mod problem;
+pub mod read;
 pub mod report;
+pub mod shots;
+pub mod stages;
 pub mod walk;

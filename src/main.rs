@@ -1,3 +1,9 @@
 //! The door: parse the command line, call the library, return the exit status.
 
-fn main() {}
+mod cli;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    cli::run()
+}

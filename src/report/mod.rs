@@ -3,6 +3,16 @@
 //! Field names of the row types are the column names of the output contract, in order; units are in the names.
 //! A `None` is an empty cell: not known, with a code or a sentence elsewhere saying why.
 
+pub mod charts;
+pub mod columns;
+pub mod csv;
+pub mod files;
+pub mod first_minute;
+pub mod page;
+pub mod place;
+pub mod recap;
+pub mod write;
+
 use serde::Serialize;
 
 use crate::measure::Picture;
@@ -10,9 +20,17 @@ use crate::measure::Picture;
 /// Version of the layout of `shoot.json` and the CSV files. Raised when a name or a meaning changes.
 pub const SCHEMA: u32 = 1;
 
+/// The account for programs, and the file by which a report folder is known.
+pub const SHOOT_JSON: &str = "shoot.json";
+
+/// Written into `shoot.json`, by which a report folder is known again.
+pub const GENERATOR: &str = "stoptally report";
+
 /// The whole report of one shoot.
 #[derive(Clone, Debug, Serialize)]
 pub struct Report {
+    /// Always [`GENERATOR`].
+    pub generator: &'static str,
     /// Layout version, see [`SCHEMA`].
     pub schema: u32,
     /// Name of the shoot: its folder's name.

@@ -1,0 +1,159 @@
+//! Turns what was found into the plain rows and words of the report. The last step that computes anything.
+
+mod frames;
+mod stages;
+
+use std::collections::BTreeSet;
+
+use crate::audit::Finding;
+use crate::problem::{Problem, Weight};
+use crate::report::{FindingRow, FramePictures, GENERATOR, NotKnown, ProblemRow, Reference, Report, SCHEMA, Summary};
+use crate::shots::Sequence;
+use crate::stages::Stages;
+
+/// What the walk counted, for the sentence that accounts for every file.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Counted {
+    /// Files that end like a picture.
+    pub seen: usize,
+    /// Of these, files that could not become a row.
+    pub not_rows: usize,
+    /// Files left alone.
+    pub others: usize,
+}
+
+/// Everything the steps before found.
+#[derive(Debug)]
+pub struct Parts<'a> {
+    /// Name of the shoot.
+    pub shoot: String,
+    /// What the walk counted.
+    pub counted: Counted,
+    /// Shots by camera.
+    pub sequences: &'a [Sequence],
+    /// Stages.
+    pub stages: &'a Stages,
+    /// Findings.
+    pub findings: &'a [Finding],
+    /// Problems that belong to no shot.
+    pub problems: &'a [Problem],
+}
+
+/// Makes the report.
+#[must_use]
+pub fn assemble(parts: &Parts) -> Report {
+    let reference = stages::reference(parts.stages);
+    let shots = || parts.sequences.iter().flat_map(|s| &s.shots);
+    Report {
+        generator: GENERATOR,
+        schema: SCHEMA,
+        shoot: parts.shoot.clone(),
+        summary: summary(parts),
+        reference: reference.map(|settings| Reference { marked: crate::exposure::words::settings(&settings) }),
+        frames: frames::rows(parts.sequences, parts.stages),
+        stages: stages::rows(parts.sequences, parts.stages, reference.as_ref()),
+        lightings: Vec::new(),
+        light_ledger: Vec::new(),
+        findings: parts.findings.iter().map(finding_row).collect(),
+        problems: problem_rows(parts),
+        keepers: Vec::new(),
+        not_known: not_known(parts),
+        pictures: shots()
+            .map(|s| s.measurement.as_ref().map(|m| FramePictures { preview: m.preview.clone(), thumbnail: m.thumbnail.clone() }))
+            .collect(),
+    }
+}
+
+fn summary(parts: &Parts) -> Summary {
+    let shots: Vec<_> = parts.sequences.iter().flat_map(|s| &s.shots).collect();
+    let times = || shots.iter().filter_map(|s| s.taken.as_ref());
+    Summary {
+        shots: shots.len(),
+        cameras: parts.sequences.len(),
+        stages: parts.stages.stages.len(),
+        files_seen: parts.counted.seen,
+        companions: shots.iter().map(|s| s.companions.len()).sum(),
+        files_without_row: parts.counted.not_rows,
+        other_files: parts.counted.others,
+        measured: shots.iter().filter(|s| s.measurement.is_some()).count(),
+        from: times().min().map(frames::iso8601),
+        to: times().max().map(frames::iso8601),
+    }
+}
+
+fn finding_row(finding: &Finding) -> FindingRow {
+    let entry = finding.code.entry();
+    FindingRow {
+        frame: finding.frame.clone(),
+        stage: finding.stage,
+        light: String::new(),
+        code: entry.name.to_owned(),
+        finding: finding.finding.clone(),
+        evidence: finding.evidence.clone(),
+        certainty: finding.certainty.clone(),
+        remedy: entry.remedy.to_owned(),
+    }
+}
+
+/// Problems of shots in shooting order, then of everything else, most pressing first within a file.
+fn problem_rows(parts: &Parts) -> Vec<ProblemRow> {
+    let in_frames: BTreeSet<&str> =
+        parts.sequences.iter().flat_map(|s| &s.shots).flat_map(|s| s.companions.iter().chain([&s.frame])).map(String::as_str).collect();
+    let of_shots = parts.sequences.iter().flat_map(|s| &s.shots).flat_map(|s| &s.problems);
+    let all = of_shots.chain(parts.problems);
+    all.map(|problem| {
+        let entry = problem.code.entry();
+        ProblemRow {
+            file: problem.file.clone(),
+            code: entry.name.to_owned(),
+            problem: problem.detail.as_ref().map_or_else(|| entry.text.to_owned(), |detail| format!("{} ({detail})", entry.text)),
+            remedy: entry.remedy.to_owned(),
+            weight: entry.weight.word().to_owned(),
+            in_frames: if in_frames.contains(problem.file.as_str()) { "yes" } else { "no" }.to_owned(),
+        }
+    })
+    .collect()
+}
+
+/// What this account cannot say, why, and what would make it known.
+fn not_known(parts: &Parts) -> Vec<NotKnown> {
+    let mut list = Vec::new();
+    let mut add = |what: &str, why: &str, remedy: &str| list.push(NotKnown { what: what.to_owned(), why: why.to_owned(), remedy: remedy.to_owned() });
+    if parts.sequences.iter().any(|s| !s.shots.is_empty()) {
+        add(
+            "which light did what",
+            "cameras do not record which flash fired, how strong, behind which gel; this version accounts for settings and for the picture as a whole",
+            "keep one test frame of each light alone: it is what any account by light will need",
+        );
+    }
+    let open = parts.stages.stages.iter().filter(|stage| {
+        let first = parts.stages.shots.get(stage.sequence).and_then(|s| s.get(stage.shots.start));
+        first.and_then(|f| f.light_change).is_some_and(|l| l.stops.is_none())
+    });
+    if open.count() > 0 {
+        add(
+            "the exact light change where the shutter moved",
+            "the shutter acts on ambient light and not on flash, and how much of the picture is ambient is not known",
+            "take one frame with all flashes off when you change the shutter",
+        );
+    }
+    if parts.sequences.len() > 1 {
+        add(
+            "the order of shots across cameras",
+            "their clocks have no moment in common that the files show",
+            "give the difference of a clock, for example --clock SERIAL=-192s, and compare the times in frames.csv",
+        );
+    }
+    let unread = parts.sequences.iter().flat_map(|s| &s.shots).filter(|s| s.measurement.is_none()).count();
+    if unread > 0 {
+        let shots = if unread == 1 { "one shot".to_owned() } else { format!("{unread} shots") };
+        add(&format!("the exposure of {shots}"), "no pixels could be read", "see the list of files that could not be read: each has its remedy");
+    }
+    list
+}
+
+/// Whether the report has something that needs a look: decides between exit status 0 and 1.
+#[must_use]
+pub fn needs_a_look(report: &Report) -> bool {
+    !report.findings.is_empty() || report.problems.iter().any(|p| p.weight != Weight::Note.word())
+}

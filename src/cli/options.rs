@@ -1,0 +1,111 @@
+//! What may be said on the command line.
+
+use std::io;
+use std::path::PathBuf;
+use std::str::FromStr;
+
+use anyhow::Result;
+use clap::{Command, Parser};
+use clap_complete::Shell;
+use stoptally::pipeline::DEFAULT_SYNC_TIME_S;
+use stoptally::shots::clock::Correction;
+
+const EXAMPLES: &str = "\
+Examples:
+  stoptally sample-images                       the report goes to reports/sample-images
+  stoptally ~/shoots/shed --out ~/reports/shed
+  stoptally shed --clock TS-0417=-192s          one body's clock ran 192 seconds fast
+  stoptally shed --sync 1/200                   this camera's sync speed
+  stoptally shed --json --quiet                 one line for programs
+
+Exit status: 0 clean, 1 finished with something that needs a look, 2 could not run.
+Originals are opened read-only; nothing is written beside them.";
+
+/// Reads the folder of a shoot that was lit in stages and accounts, in stops, for every change of light.
+#[derive(Debug, Parser)]
+#[command(name = "stoptally", version, after_help = EXAMPLES)]
+pub struct Options {
+    /// The folder of the shoot, with all its sub-folders
+    pub folder: Option<PathBuf>,
+
+    /// Where the report goes [default: reports/<name of the folder>]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+
+    /// Allow the report's folder to lie inside the shoot
+    #[arg(long)]
+    pub inside_shoot: bool,
+
+    /// Correct one body's clock; may be given once for each body
+    #[arg(long, value_name = "SERIAL=SECONDS", allow_hyphen_values = true)]
+    pub clock: Vec<Correction>,
+
+    /// Sync speed: above it nothing is claimed about flash
+    #[arg(long, value_name = "1/N", default_value_t = Sync(DEFAULT_SYNC_TIME_S))]
+    pub sync: Sync,
+
+    /// Threads to use [default: one for each core]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024).map(usize::from))]
+    pub threads: Option<usize>,
+
+    /// Print nothing but errors
+    #[arg(long, short)]
+    pub quiet: bool,
+
+    /// Print one JSON object for programs
+    #[arg(long)]
+    pub json: bool,
+
+    /// Print the completions of a shell and do nothing else
+    #[arg(long, value_name = "SHELL", exclusive = true)]
+    completions: Option<Shell>,
+
+    /// Print the man page and do nothing else
+    #[arg(long, exclusive = true)]
+    man: bool,
+}
+
+/// Something to print instead of running the main job.
+pub enum Printed {
+    /// Completions for this shell.
+    Completions(Shell),
+    /// The man page.
+    Man,
+}
+
+impl Options {
+    /// What was asked to be printed instead of a run.
+    pub fn printed_only(&self) -> Option<Printed> {
+        self.completions.map(Printed::Completions).or(self.man.then_some(Printed::Man))
+    }
+}
+
+impl Printed {
+    /// Prints it on stdout.
+    pub fn print(self, command: &mut Command) -> Result<()> {
+        match self {
+            Self::Completions(shell) => clap_complete::generate(shell, command, "stoptally", &mut io::stdout()),
+            Self::Man => clap_mangen::Man::new(command.clone()).render(&mut io::stdout())?,
+        }
+        Ok(())
+    }
+}
+
+/// A sync speed in seconds, typed as 1/200 or 200.
+#[derive(Clone, Copy, Debug)]
+pub struct Sync(pub f64);
+
+impl FromStr for Sync {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let inverse: f64 = text.trim().trim_start_matches("1/").parse().map_err(|_| "write it as 1/200".to_owned())?;
+        if (1.0..=100_000.0).contains(&inverse) { Ok(Self(1.0 / inverse)) } else { Err("a sync speed lies between 1/1 and 1/100000".to_owned()) }
+    }
+}
+
+impl std::fmt::Display for Sync {
+    fn fmt(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+        write!(f, "1/{:.0}", 1.0 / self.0)
+    }
+}

@@ -1,0 +1,50 @@
+//! The report as a set of named bytes, complete in memory before the first of them is written.
+
+use std::collections::BTreeMap;
+
+use super::charts::{self, ChartError};
+use super::columns::{FINDINGS, FRAMES, PROBLEMS, STAGES};
+use super::csv::{self, CsvError};
+use super::{Report, page, recap};
+
+/// Every file of a report: path relative to the report's folder, `/` separated, and its bytes.
+pub type Files = BTreeMap<String, Vec<u8>>;
+
+/// Why the files could not be made. Each is a defect of this program.
+#[derive(Debug, thiserror::Error)]
+pub enum FilesError {
+    /// A table.
+    #[error(transparent)]
+    Csv(#[from] CsvError),
+    /// A chart.
+    #[error(transparent)]
+    Chart(#[from] ChartError),
+    /// The account for programs.
+    #[error("writing shoot.json failed: {0}")]
+    Json(#[from] serde_json::Error),
+}
+
+/// Makes all files of a report. The same report gives the same bytes.
+pub fn files(report: &Report) -> Result<Files, FilesError> {
+    let mut files = Files::new();
+    let mut add = |name: String, bytes: Vec<u8>| files.insert(name, bytes);
+    add(FRAMES.file.to_owned(), csv::table(&FRAMES, &report.frames)?);
+    add(STAGES.file.to_owned(), csv::table(&STAGES, &report.stages)?);
+    add(FINDINGS.file.to_owned(), csv::table(&FINDINGS, &report.findings)?);
+    add(PROBLEMS.file.to_owned(), csv::table(&PROBLEMS, &report.problems)?);
+    let mut json = serde_json::to_vec_pretty(report)?;
+    json.push(b'\n');
+    add(super::SHOOT_JSON.to_owned(), json);
+    let charts = charts::draw(report)?;
+    add("report.html".to_owned(), page::render(report, &charts).into_bytes());
+    for chart in charts {
+        add(format!("charts/{}.svg", chart.name), chart.svg.into_bytes());
+        add(format!("charts/{}.png", chart.name), chart.png);
+    }
+    let recap = recap::render(report);
+    add("recap.md".to_owned(), recap.markdown.into_bytes());
+    for (name, jpeg) in recap.pictures {
+        add(format!("recap/{name}"), jpeg);
+    }
+    Ok(files)
+}

@@ -1,0 +1,115 @@
+//! Where a report goes: never beside the originals unless asked, never over another shoot's report or a user's folder.
+
+use std::path::{Path, PathBuf};
+
+use serde::Deserialize;
+
+use super::{GENERATOR, Report, SHOOT_JSON};
+
+/// Why a report cannot go where it was asked to.
+#[derive(Debug, thiserror::Error)]
+pub enum PlaceError {
+    /// The report's folder is the shoot's folder or lies inside it.
+    #[error("{} lies in the folder of the shoot, where nothing is written unasked; name another folder with --out, or add --inside-shoot to allow it", .0.display())]
+    InsideShoot(PathBuf),
+    /// The folder holds something that is no report.
+    #[error("{} holds files that are no report of this tool and would be mixed with it; name an empty or a new folder with --out", .0.display())]
+    NotAReport(PathBuf),
+    /// The folder holds the report of another shoot.
+    #[error("{} holds the report of another shoot; name another folder with --out", .0.display())]
+    AnotherShoot(PathBuf),
+    /// The path is a file.
+    #[error("{} is not a folder; name a folder with --out", .0.display())]
+    NotAFolder(PathBuf),
+}
+
+/// The folder for this report.
+///
+/// `asked` is the user's `--out`; without it the report goes to `reports/<name>` below the working folder, or to
+/// `<name>-2`, `<name>-3`, … where that holds the report of another shoot.
+pub fn place(report: &Report, shoot: &Path, asked: Option<&Path>, inside_shoot: bool) -> Result<PathBuf, PlaceError> {
+    match asked {
+        Some(folder) => {
+            allowed(folder, shoot, inside_shoot)?;
+            free_for(folder, report)?;
+            Ok(folder.to_owned())
+        }
+        None => {
+            let base = Path::new("reports");
+            let names = std::iter::once(report.shoot.clone()).chain((2..).map(|n| format!("{}-{n}", report.shoot)));
+            for folder in names.map(|name| base.join(name)) {
+                allowed(&folder, shoot, inside_shoot)?;
+                match free_for(&folder, report) {
+                    Err(PlaceError::AnotherShoot(_)) => {}
+                    other => return other.map(|()| folder),
+                }
+            }
+            Ok(base.join(&report.shoot))
+        }
+    }
+}
+
+/// Refuses a folder that is the shoot or lies inside it, unless the user allowed exactly that.
+pub fn allowed(folder: &Path, shoot: &Path, inside_shoot: bool) -> Result<(), PlaceError> {
+    let inside = resolved(folder).starts_with(resolved(shoot));
+    if inside && !inside_shoot { Err(PlaceError::InsideShoot(folder.to_owned())) } else { Ok(()) }
+}
+
+/// The path with links followed as far as it exists.
+fn resolved(path: &Path) -> PathBuf {
+    let absolute = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let mut missing = Vec::new();
+    let mut here = absolute.as_path();
+    loop {
+        if let Ok(real) = here.canonicalize() {
+            return missing.iter().rev().fold(real, |path, part| path.join(part));
+        }
+        match (here.parent(), here.file_name()) {
+            (Some(parent), Some(name)) => {
+                missing.push(name.to_owned());
+                here = parent;
+            }
+            _ => return absolute,
+        }
+    }
+}
+
+#[derive(Deserialize)]
+struct Earlier {
+    generator: String,
+    frames: Vec<EarlierFrame>,
+}
+
+#[derive(Deserialize, PartialEq)]
+struct EarlierFrame {
+    frame: String,
+    taken: String,
+    mean_luminance: Option<f64>,
+}
+
+fn free_for(folder: &Path, report: &Report) -> Result<(), PlaceError> {
+    let Ok(data) = folder.metadata() else { return Ok(()) };
+    if !data.is_dir() {
+        return Err(PlaceError::NotAFolder(folder.to_owned()));
+    }
+    let empty = folder.read_dir().is_ok_and(|mut entries| entries.next().is_none());
+    if empty {
+        return Ok(());
+    }
+    let earlier = std::fs::read(folder.join(SHOOT_JSON)).ok().and_then(|bytes| serde_json::from_slice::<Earlier>(&bytes).ok());
+    match earlier {
+        Some(earlier) if earlier.generator == GENERATOR => {
+            if same_shoot(&earlier, report) { Ok(()) } else { Err(PlaceError::AnotherShoot(folder.to_owned())) }
+        }
+        _ => Err(PlaceError::NotAReport(folder.to_owned())),
+    }
+}
+
+/// Two reports are of one shoot when they share a shot: its name, its time and what was measured of it. Reports know no
+/// absolute path, so a shoot that moved, or a copy of it, is still the same.
+fn same_shoot(earlier: &Earlier, report: &Report) -> bool {
+    let shared = |e: &EarlierFrame| {
+        report.frames.iter().any(|f| f.frame == e.frame && f.taken == e.taken && f.mean_luminance == e.mean_luminance)
+    };
+    earlier.frames.is_empty() || report.frames.is_empty() || earlier.frames.iter().any(shared)
+}

@@ -109,7 +109,7 @@ registry! {
         "the EXIF is damaged; what could be read is used", "a broken offset or length in the metadata",
         "copy the file from the card again; check the figures of this row" }
     TimeMissing "time-missing" Look {
-        "no time of capture", "the camera or a program left it out",
+        "no time of capture is given", "the camera or a program left it out",
         "the frame is ordered by its name; check its place" }
     TimeBlank "time-blank" Look {
         "the time of capture is blank or all zeros", "the camera's clock was never set",
@@ -121,18 +121,18 @@ registry! {
         "the time zone of capture cannot be understood", "it is not written as +HH:MM",
         "the time is used without its zone" }
     ApertureMissing "aperture-missing" Note {
-        "no f-number", "a lens without contacts, or metadata left out",
+        "no f-number is given", "a lens without contacts, or metadata left out",
         "note the aperture by hand; nothing is claimed about its changes" }
     ApertureInvalid "aperture-invalid" Look {
         "the f-number makes no sense", "a zero, a fraction over zero, or a value no lens has",
         "treated as not known; nothing is claimed about its changes" }
     ShutterMissing "shutter-missing" Note {
-        "no exposure time", "metadata left out", "note the exposure time by hand; nothing is claimed about its changes" }
+        "no exposure time is given", "metadata left out", "note the exposure time by hand; nothing is claimed about its changes" }
     ShutterInvalid "shutter-invalid" Look {
         "the exposure time makes no sense", "a zero, a fraction over zero, or a value no shutter has",
         "treated as not known; nothing is claimed about its changes" }
     IsoMissing "iso-missing" Note {
-        "no ISO", "metadata left out", "note the ISO by hand; nothing is claimed about its changes" }
+        "no ISO is given", "metadata left out", "note the ISO by hand; nothing is claimed about its changes" }
     IsoInvalid "iso-invalid" Look {
         "the ISO makes no sense", "a zero or a value no camera has", "treated as not known; nothing is claimed about its changes" }
     IsoCapped "iso-capped" Look {
@@ -183,7 +183,7 @@ registry! {
         "kept as two shots; rename one" }
     ClockJump "clock-jump" Look {
         "the clock jumps back while the frame counter goes on", "the camera's clock was set during the shoot, or summer time ended",
-        "the order follows the clock; correct it with --clock if it is wrong" }
+        "the order follows the counter here; seconds across the jump are not given" }
     TimeEqual "time-equal" Note {
         "same time as the shot before", "the camera records whole seconds only",
         "ordered by name within the second" }

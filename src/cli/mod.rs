@@ -47,7 +47,7 @@ fn main_job(options: &Options) -> Result<ExitCode> {
         sync_time_s: options.sync.0,
     };
     let progress = Progress::new(!options.quiet && io::stderr().is_terminal())?;
-    let pool = rayon::ThreadPoolBuilder::new().num_threads(options.threads.unwrap_or(0)).build().context("starting threads failed")?;
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(options.threads.map_or(0, usize::from)).build().context("starting threads failed")?;
     let report = pool.install(|| pipeline::analyse(&request, &progress))?;
     progress.end();
     let target = place::place(&report, folder, options.out.as_deref(), options.inside_shoot)?;

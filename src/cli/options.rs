@@ -45,8 +45,8 @@ pub struct Options {
     pub sync: Sync,
 
     /// Threads to use [default: one for each core]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024).map(usize::from))]
-    pub threads: Option<usize>,
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
 
     /// Print nothing but errors
     #[arg(long, short)]

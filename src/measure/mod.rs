@@ -81,3 +81,7 @@ impl Measurement {
         u64::from(self.width) * u64::from(self.height)
     }
 }
+#[derive(Default)] pub struct Scratch;
+pub struct Measured { pub result: Result<Measurement, crate::problem::Flaw>, pub notes: Vec<crate::problem::Flaw> }
+impl Measured { pub fn failed(f: crate::problem::Flaw) -> Self { Self { result: Err(f), notes: vec![] } } }
+pub fn measure(_: &crate::walk::PhotoFile, _: &[u8], _: crate::metadata::Orientation, _: &mut Scratch) -> Measured { Measured::failed(crate::problem::Flaw::plain(crate::problem::Code::NoPicture)) }

@@ -136,3 +136,4 @@ impl Default for Lens {
         Self::Unknown
     }
 }
+pub fn read(_: &crate::walk::PhotoFile, _: &[u8]) -> Metadata { Metadata::default() }

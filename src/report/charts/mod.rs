@@ -1,0 +1,1 @@
+#[derive(Debug, thiserror::Error)] #[error("x")] pub struct ChartError; pub struct Chart { pub name: &'static str, pub title: String, pub alt: String, pub svg: String, pub png: Vec<u8> } pub fn draw(_: &super::Report) -> Result<Vec<Chart>, ChartError> { Ok(vec![]) }

@@ -24,15 +24,26 @@ pub fn read(file: &PhotoFile, bytes: &[u8]) -> Metadata {
         return metadata;
     };
     if !agrees(file.kind, kind) {
-        metadata.flaws.push(Flaw::with(Code::NameDiffers, format!("the content is {}", in_words(kind))));
+        metadata.flaws.push(Flaw::with(
+            Code::NameDiffers,
+            format!("the content is {}", in_words(kind)),
+        ));
     }
     let blocks = block::blocks(kind, bytes);
     if blocks.is_empty() {
         metadata.flaws.push(Flaw::plain(Code::ExifMissing));
     } else {
         let (fields, damage) = Fields::read(blocks);
-        metadata.flaws.extend(damage.into_iter().map(|words| Flaw::with(Code::ExifDamaged, words)));
+        let whole = damage.is_empty();
+        metadata.flaws.extend(
+            damage
+                .into_iter()
+                .map(|words| Flaw::with(Code::ExifDamaged, words)),
+        );
         fill(&mut metadata, &fields);
+        if whole {
+            gather_missing(&mut metadata.flaws);
+        }
     }
     if kind == Kind::Heic {
         metadata.orientation = heif::orientation(bytes).unwrap_or_default();
@@ -56,6 +67,27 @@ fn fill(metadata: &mut Metadata, fields: &Fields) {
     metadata.white_balance = exposure::white_balance(fields, flaws);
     metadata.exposure_mode = exposure::mode(fields, flaws);
     metadata.orientation = orientation(fields, flaws);
+}
+
+/// A block that holds neither time nor settings is a stripped file, one cause and one flaw: a TIFF without an Exif
+/// directory, or an export that kept the orientation alone.
+fn gather_missing(flaws: &mut Vec<Flaw>) {
+    const MISSING: [Code; 4] = [
+        Code::TimeMissing,
+        Code::ApertureMissing,
+        Code::ShutterMissing,
+        Code::IsoMissing,
+    ];
+    if MISSING
+        .iter()
+        .all(|code| flaws.iter().any(|flaw| flaw.code == *code))
+    {
+        flaws.retain(|flaw| !MISSING.contains(&flaw.code));
+        flaws.push(Flaw::with(
+            Code::ExifMissing,
+            "neither time nor settings are left in it",
+        ));
+    }
 }
 
 /// The orientation (Exif 274); upright where there is none, which is its default.

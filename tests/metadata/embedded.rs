@@ -168,7 +168,7 @@ fn cr3_is_read_from_its_two_blocks_and_its_preview_is_found() {
         ),
     ]
     .concat();
-    let full = picture(0xC2, 6000, 4000);
+    let full = [picture(0xC2, 6000, 4000), vec![0; 500]].concat();
     let build = |offset: u64| {
         let stsz = [
             &[0; 4][..],
@@ -209,7 +209,7 @@ fn cr3_is_read_from_its_two_blocks_and_its_preview_is_found() {
         cut: false,
     };
     assert_eq!(embedded_picture(Kind::Raw, &bytes), Some(expected));
-    // Broken off before the full-size picture: the preview is found, and it is said that something is lost.
+    // Broken off before the full-size picture: the preview is found, and it is said that a larger one is lost.
     let found = embedded_picture(Kind::Raw, &bytes[..start - 8]).unwrap();
-    assert_eq!((found.width, found.height), (1620, 1080));
+    assert_eq!((found.width, found.height, found.cut), (1620, 1080, true));
 }

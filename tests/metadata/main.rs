@@ -9,5 +9,6 @@ mod embedded;
 mod frame;
 mod hostile;
 mod lesser;
+mod real;
 mod settings;
 mod time;

@@ -8,6 +8,7 @@ pub mod columns;
 pub mod csv;
 pub mod files;
 pub mod first_minute;
+pub mod legend;
 pub mod page;
 pub mod place;
 pub mod recap;

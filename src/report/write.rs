@@ -120,10 +120,15 @@ fn exchange(content: &Path, target: &Path) -> io::Result<()> {
 /// Removes staging folders whose run is gone.
 fn remove_leftovers(parent: &Path) {
     for entry in parent.read_dir().into_iter().flatten().flatten() {
-        let unfinished = entry.file_name().to_string_lossy().starts_with(STAGING);
-        let lock = File::open(entry.path().join(LOCK));
-        // A folder without a lock file is one that another run is making right now.
-        if unfinished && lock.is_ok_and(|file| file.try_lock().is_ok()) {
+        if !entry.file_name().to_string_lossy().starts_with(STAGING) {
+            continue;
+        }
+        let gone = match File::open(entry.path().join(LOCK)) {
+            Ok(lock) => lock.try_lock().is_ok(),
+            // Without a lock file another run may be making it right now; after an hour nobody is.
+            Err(_) => entry.metadata().and_then(|d| d.modified()).is_ok_and(|t| t.elapsed().is_ok_and(|age| age.as_secs() > 3600)),
+        };
+        if gone {
             let _ = fs::remove_dir_all(entry.path());
         }
     }

@@ -101,6 +101,9 @@ registry! {
     NotThisFormat "not-this-format" Unread {
         "the content is not what the name says", "the file was renamed, or is not a picture at all",
         "give it its right ending, or remove it from the shoot" }
+    NameDiffers "name-differs" Note {
+        "the ending does not fit the content", "the file was renamed, or exported under another ending",
+        "nothing is lost: it is read by its content; give it the right ending" }
     // Reading EXIF.
     ExifMissing "exif-missing" Look {
         "the file carries no EXIF", "exported without metadata, or stripped by a program on the way",
@@ -117,6 +120,9 @@ registry! {
     TimeMalformed "time-malformed" Look {
         "the time of capture cannot be understood", "it is not written as YYYY:MM:DD HH:MM:SS, or names a day that does not exist",
         "the frame is ordered by its name; check its place" }
+    TimeDigitized "time-digitized" Note {
+        "the time is that of digitising", "the file gives no usable time of capture; for a camera both are one moment",
+        "nothing to do for a camera's file; of a scan it is the time of scanning" }
     OffsetMalformed "offset-malformed" Note {
         "the time zone of capture cannot be understood", "it is not written as +HH:MM",
         "the time is used without its zone" }
@@ -138,6 +144,9 @@ registry! {
     IsoCapped "iso-capped" Look {
         "the ISO is 65535 or more, and no longer field says how much", "the old EXIF field cannot hold more than 65535",
         "treated as not known; nothing is claimed about its changes" }
+    ApexUsed "apex-used" Note {
+        "f-number or exposure time taken from its APEX value", "the plain field is left out",
+        "nothing to do; the value may differ a little from the marked one" }
     ApertureContradicts "aperture-contradicts" Look {
         "f-number and APEX aperture differ by more than a third of a stop", "a program rewrote one and not the other",
         "the f-number is used; compare with the camera's own file" }
@@ -149,6 +158,9 @@ registry! {
         "treated as not known" }
     OrientationInvalid "orientation-invalid" Note {
         "the orientation is not one of the eight", "the value lies outside 1 to 8", "the picture is taken as upright; check it" }
+    FieldInvalid "field-invalid" Note {
+        "a lesser EXIF field makes no sense", "a value its definition does not allow, or of the wrong type",
+        "treated as not known" }
     // Reading the picture.
     EmbeddedPicture "embedded-picture" Note {
         "figures are from the picture embedded by the camera", "the pixels of this format are not read",

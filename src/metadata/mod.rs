@@ -1,8 +1,29 @@
 //! What a file says about itself: settings, time, camera, lens. Every field is either known or absent, never zero.
 
+mod apex;
+mod block;
+mod boxes;
+mod bytes;
+mod camera;
+mod embedded;
+mod exposure;
+mod fields;
+mod heif;
+mod ifd;
+mod jpeg;
+mod makernote;
+mod read;
+mod sniff;
+mod tags;
+mod time;
+
 use crate::problem::Flaw;
 
-/// A value as the camera marked it: the fraction in the file, already known to be finite and above zero.
+pub use embedded::{Embedded, embedded_picture};
+pub use read::read;
+pub use sniff::{content_kind, sniff};
+
+/// A value as the camera marked it: the fraction in the file in lowest terms, already known to be finite and above zero.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Marked {
     /// Numerator, above zero.
@@ -12,6 +33,19 @@ pub struct Marked {
 }
 
 impl Marked {
+    /// The fraction in lowest terms, so that 10/2000 and 1/200 are one setting; None where either part is zero.
+    #[must_use]
+    pub fn reduced(num: u32, den: u32) -> Option<Self> {
+        if num == 0 || den == 0 {
+            return None;
+        }
+        let (mut divisor, mut rest) = (num, den);
+        while rest != 0 {
+            (divisor, rest) = (rest, divisor % rest);
+        }
+        Some(Self { num: num / divisor, den: den / divisor })
+    }
+
     /// The value as a number.
     #[must_use]
     pub fn value(self) -> f64 {
@@ -125,7 +159,8 @@ pub struct Metadata {
     pub white_balance: Option<WhiteBalance>,
     /// Manual or automatic exposure.
     pub exposure_mode: Option<ExposureMode>,
-    /// How the stored picture must be turned to stand upright.
+    /// How the stored picture must be turned to stand upright. Of a HEIC by its own `irot` and `imir` properties, which
+    /// a decoder may have applied already; of a raw it holds for the embedded picture too.
     pub orientation: Orientation,
     /// What was wrong, in the order met.
     pub flaws: Vec<Flaw>,
@@ -136,4 +171,3 @@ impl Default for Lens {
         Self::Unknown
     }
 }
-pub fn read(_: &crate::walk::PhotoFile, _: &[u8]) -> Metadata { Metadata::default() }

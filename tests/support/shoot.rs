@@ -6,7 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-use super::{ascii, block, rational, short};
+use super::tiff::{ascii, block, rational, short};
 
 /// One frame of a uniform grey, with the EXIF a camera would write.
 #[derive(Clone, Debug)]

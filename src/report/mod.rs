@@ -3,6 +3,12 @@
 //! Field names of the row types are the column names of the output contract, in order; units are in the names.
 //! A `None` is an empty cell: not known, with a code or a sentence elsewhere saying why.
 
+pub mod cautions;
+pub mod charts;
+pub mod page;
+pub mod recap;
+pub mod words;
+
 use serde::Serialize;
 
 use crate::measure::Picture;

@@ -154,6 +154,26 @@ pub fn capital(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// Lens and focal length as people read them, whatever of them is known; the focal length is not said twice.
+#[must_use]
+pub fn lens(name: &str, focal_length_mm: Option<f64>) -> String {
+    let focal = focal_length_mm.filter(|mm| mm.is_finite()).map(|mm| format!("{mm}\u{a0}mm"));
+    match (focal, name.is_empty()) {
+        (Some(focal), true) => focal,
+        (Some(focal), false) if says_focal(name, &focal.replace('\u{a0}', "")) => name.to_owned(),
+        (Some(focal), false) => format!("{name} at {focal}"),
+        (None, _) => name.to_owned(),
+    }
+}
+
+/// Whether the name gives this very focal length: `50mm` is not said by `150mm`, nor by `24-50mm`.
+fn says_focal(name: &str, focal: &str) -> bool {
+    let name = name.replace([' ', '\u{a0}'], "");
+    name.match_indices(focal).any(|(at, _)| {
+        !name.get(..at).and_then(|before| before.chars().next_back()).is_some_and(|c| c.is_ascii_digit() || c == '-' || c == '.')
+    })
+}
+
 /// The last part of a `/` separated path.
 #[must_use]
 pub fn file_name(path: &str) -> &str {
@@ -222,6 +242,20 @@ mod tests {
         assert_eq!((read.day.as_str(), read.clock.as_str(), read.clock_seconds.as_str()), ("4 March 2026", "19:02", "19:02:11"));
         for text in ["", "2026-03-04", "2026-13-04T19:02:11", "2026-00-04T19:02:11", "2026:03:04 19:02:11", "２026-03-04T19:02:11x"] {
             assert_eq!(moment(text), None, "{text:?}");
+        }
+    }
+
+    #[test]
+    fn the_focal_length_is_said_once_and_never_swallowed() {
+        for (name, focal, written) in [
+            ("50 mm f/2", Some(50.0), "50 mm f/2"),
+            ("150 mm f/2", Some(50.0), "150 mm f/2 at 50 mm"),
+            ("24-50 mm f/4", Some(50.0), "24-50 mm f/4 at 50 mm"),
+            ("", Some(35.0), "35 mm"),
+            ("Prime", None, "Prime"),
+            ("", None, ""),
+        ] {
+            assert_eq!(lens(name, focal).replace('\u{a0}', " "), written);
         }
     }
 

@@ -20,7 +20,7 @@ pub fn table(stage: &StageRow, before: Option<&StageRow>, notes: &mut Notes) -> 
     let mut running = account.brought_forward_stops.map(|stops| (stops, stops));
     html! {
         table.ac {
-            caption { "The account in stops" span { "from stage " (before.stage) " to stage " (stage.stage) "; the picture as shot, against mid-grey" } }
+            caption { "The account in stops" span { "from stage " (before.stage) " to stage " (stage.stage) "; the picture as shot, against mid-grey" @if two_paths(account) { "; solid bars if flash, open bars if ambient" } } }
             thead { tr {
                 th scope="col" { "entry" } th.r scope="col" { "on flash" } th.r scope="col" { "on ambient" } th.r scope="col" { "stands at" }
                 td.axc { (scale::axis(false)) }
@@ -40,6 +40,11 @@ pub fn table(stage: &StageRow, before: Option<&StageRow>, notes: &mut Notes) -> 
     }
 }
 
+/// Whether any entry did different things to flash and to ambient.
+fn two_paths(account: &StageAccount) -> bool {
+    account.lines.iter().any(|line| line.flash_stops != line.ambient_stops)
+}
+
 fn figure(value: Option<f64>) -> String {
     value.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops)
 }
@@ -51,7 +56,7 @@ fn total(name: &str, number: u32, stops: Option<f64>, note: String, notes: &mut 
             td.r {} td.r {}
             td.r { @if let Some(stops) = stops { (notes.cite(words::stops(stops), note)) } @else { "not known" } }
             td.abc { @if let Some(stops) = stops.filter(|stops| stops.is_finite()) {
-                svg.ab width="100%" height="34" aria-hidden="true" {
+                svg.ab width="100%" height="100%" aria-hidden="true" {
                     line.tick x1=(scale::x(stops)) x2=(scale::x(stops)) y1="5" y2="29" {}
                     @match scale::beyond(stops) {
                         Some(scale::Side::Left) => use href="#e-left" x="0" y="17" {},
@@ -69,7 +74,7 @@ fn entry(line: &AccountLine, running: &mut Running) -> Markup {
     *running = start.zip(line.flash_stops.zip(line.ambient_stops)).map(|((f, a), (df, da))| (f + df, a + da));
     html! {
         tr {
-            th scope="row" { (words::capital(&line.setting)) " " (line.from) " to " (line.to) }
+            th scope="row" { (words::capital(&line.setting)) " " bdi { (words::visible(&line.from)) } " to " bdi { (words::visible(&line.to)) } }
             td.r { (figure(line.flash_stops)) } td.r { (figure(line.ambient_stops)) } td.r {}
             td.abc { (bars(start, *running)) }
         }
@@ -89,8 +94,8 @@ fn rest(account: &StageAccount, running: Running, notes: &mut Notes) -> Markup {
             th scope="row" { "Beyond the settings"
                 @match (account.light_stops, account.light_stops_low.zip(account.light_stops_high)) {
                     (Some(_), _) => small { "what the lights or the scene did" },
-                    (None, Some(_)) => small { (open_reason(&account.why_unknown)) },
-                    (None, None) => small { (words::capital(&account.why_unknown)) },
+                    (None, Some(_)) => small { bdi { (open_reason(&account.why_unknown)) } },
+                    (None, None) => small { bdi { (words::capital(&words::visible(&account.why_unknown))) } },
                 } }
             td.r colspan="2" {
                 @match (account.light_stops, account.light_stops_low.zip(account.light_stops_high)) {
@@ -106,12 +111,12 @@ fn rest(account: &StageAccount, running: Running, notes: &mut Notes) -> Markup {
 }
 
 fn open_reason(why: &str) -> String {
-    if why.is_empty() { "Open: it depends on how much of the picture is ambient".to_owned() } else { words::capital(why) }
+    if why.is_empty() { "Open: it depends on how much of the picture is ambient".to_owned() } else { words::capital(&words::visible(why)) }
 }
 
 fn bars(from: Running, to: Running) -> Markup {
     html! {
-        svg.ab width="100%" height="34" aria-hidden="true" {
+        svg.ab width="100%" height="100%" aria-hidden="true" {
             @if let (Some((f, a)), Some((g, b))) = (from, to) {
                 @let together = (f - a).abs() < 0.005 && (g - b).abs() < 0.005;
                 @if together {
@@ -128,7 +133,7 @@ fn bar(from: f64, to: f64, y: u8, height: u8, class: &str) -> Markup {
     let (low, high) = (scale::percent(from.min(to)), scale::percent(from.max(to)));
     html! {
         rect class=(class) x=(scale::length(low)) width=(scale::length(high - low)) y=(y) height=(height) {}
-        line.step x1=(scale::x(to)) x2=(scale::x(to)) y1=(y) y2="34" {}
+        line.step x1=(scale::x(to)) x2=(scale::x(to)) y1=(y) y2="100%" {}
         line.step x1=(scale::x(from)) x2=(scale::x(from)) y1="0" y2=(y + height) {}
     }
 }

@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::lane::{Kind, Lane, Reading};
+use super::lane::{Kind, Lane, ONE_FIGURE, Reading};
 use crate::report::{FramePictures, FrameRow, Report, StageRow, words};
 
 /// The rungs of one camera. Two cameras have no common order, so they never share a ladder.
@@ -150,6 +150,14 @@ fn lanes(report: &Report, stage: &StageRow, shots: &[Shot<'_>]) -> Vec<Lane> {
             (_, Reading::Unknown(_)) => return lanes,
             _ => Reading::Unknown("a setting of this stage is not known".to_owned()),
         };
+        let same = |ends: (f64, f64)| {
+            let shot = stage.mean_luminance_stops.unwrap_or(f64::NAN);
+            (ends.0 - shot).abs() < ONE_FIGURE && (ends.1 - shot).abs() < ONE_FIGURE
+        };
+        if let (Some(lane), true) = (lanes.first_mut(), reading.ends().is_some_and(same)) {
+            (lane.kind, lane.name) = (Kind::Both, "level".to_owned());
+            return lanes;
+        }
         lanes.push(Lane {
             name: "brought".to_owned(),
             kind: Kind::Brought,

@@ -7,7 +7,7 @@ use super::scale::{self, Side};
 use crate::report::words;
 
 /// Two figures nearer than this are drawn and written as one.
-const ONE_FIGURE: f64 = 0.05;
+pub const ONE_FIGURE: f64 = 0.05;
 
 /// What a lane stands for; the shape of its mark follows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -16,6 +16,8 @@ pub enum Kind {
     AsShot,
     /// The picture brought to the settings all marks share.
     Brought,
+    /// Both at once, where they are the same.
+    Both,
 }
 
 /// What a lane shows.
@@ -49,6 +51,13 @@ pub struct Lane {
     pub reading: Reading,
 }
 
+impl Lane {
+    /// Whether its label needs more than a few words.
+    fn is_long(&self) -> bool {
+        !self.reading.is_one() || self.reading.ends().is_some_and(|(low, _)| scale::beyond(low).is_some())
+    }
+}
+
 impl Reading {
     /// Lower and upper end in stops, where there is a figure.
     #[must_use]
@@ -75,7 +84,7 @@ pub fn markup(lane: &Lane, notes: &mut Notes) -> Markup {
     html! {
         div.lane {
             svg.ln width="100%" height="26" aria-hidden="true" { (drawn(lane)) }
-            p.lb .(scale::label_class(low, high)) { (label(lane, notes)) }
+            p.lb .(scale::label_class(low, high, lane.is_long())) { (label(lane, notes)) }
         }
     }
 }
@@ -100,7 +109,12 @@ fn drawn(lane: &Lane) -> Markup {
 }
 
 fn mark(kind: Kind, stops: f64) -> Markup {
-    end(if kind == Kind::AsShot { "e-disc" } else { "e-ring" }, stops)
+    let symbol = match kind {
+        Kind::AsShot => "e-disc",
+        Kind::Brought => "e-ring",
+        Kind::Both => "e-both",
+    };
+    end(symbol, stops)
 }
 
 fn end(symbol: &str, stops: f64) -> Markup {
@@ -144,6 +158,7 @@ pub const SYMBOLS: PreEscaped<&str> = PreEscaped(
     r##"<svg width="0" height="0" class="defs" aria-hidden="true"><defs>
 <g id="e-disc"><circle r="6" class="ink"/></g>
 <g id="e-ring"><circle r="5.1" class="ring"/></g>
+<g id="e-both"><circle r="6.6" class="ring"/><circle r="3.4" class="ink"/></g>
 <g id="e-flash"><path d="M0-10V10" class="bar"/><circle r="3.6" class="ring"/></g>
 <g id="e-ambient"><path d="M0-10V10" class="bar"/><path d="M-3.4-3.4h6.8v6.8h-6.8z" class="ring"/></g>
 <g id="e-left"><path d="M1 0L11-6.5V6.5z" class="ink"/></g>

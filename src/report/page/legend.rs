@@ -14,6 +14,7 @@ pub fn markup(report: &Report) -> Markup {
                 (entry(drawing(html! { use href="#e-disc" x="23" y="10" {} }), "As shot", "The picture as the camera wrote it, whatever the settings."))
                 (entry(drawing(html! { use href="#e-ring" x="23" y="10" {} }), "Brought",
                     "The same picture brought to one set of settings, so that it moves only when the light does."))
+                (entry(drawing(html! { use href="#e-both" x="23" y="10" {} }), "Level", "As shot and brought in one: these are the settings all marks are brought to."))
                 (entry(drawing(html! { rect.hat x="6" y="1" width="34" height="18" {} use href="#e-flash" x="6" y="10" {} use href="#e-ambient" x="40" y="10" {} }),
                     "If flash, if ambient", "How far a picture must be brought depends on what made its light. The round end holds if all of it were flash, \
                      the square end if all were ambient; the truth lies in the hatching."))

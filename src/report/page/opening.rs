@@ -56,13 +56,12 @@ fn size(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
     let longest = report.stages.iter().reduce(|best, stage| if stage.frames > best.frames { stage } else { best });
     html! {
         p { "The shoot has " b { (words::count(summary.shots, "shot", "shots")) " in " (words::count(summary.stages, "stage", "stages")) }
-            @if ladders.len() > 1 { ", on " (words::spelled(ladders.len())) " cameras whose order against each other is not known" } "." }
-        @if report.stages.len() > 1 { @if let Some(stage) = longest {
-            p { (link(stage)) " is the longest, " (words::count(stage.frames, "shot", "shots"))
-                @if !stage.settings.is_empty() { " at " (stage.settings) } "." }
-        } }
-        @if summary.measured < summary.shots {
-            p { "Of " (words::count(summary.shots, "shot", "shots")) ", " (summary.measured) " could be measured." }
+            @if ladders.len() > 1 { ", on " (words::spelled(ladders.len())) " cameras whose order against each other is not known" } "."
+            @if report.stages.len() > 1 { @if let Some(stage) = longest {
+                " " (link(stage)) " is the longest, " (words::count(stage.frames, "shot", "shots"))
+                @if !stage.settings.is_empty() { " at " bdi { (words::visible(&stage.settings)) } } "."
+            } }
+            @if summary.measured < summary.shots { " " (summary.measured) " of them could be measured." }
         }
     }
 }
@@ -83,15 +82,21 @@ fn light(report: &Report, notes: &mut Notes) -> Markup {
             p { "The largest known change beyond the settings is " b {
                 (notes.cite(words::stops_unit(stops), format!("Largest of all stages’ changes beyond the settings that are one figure: stage {}.", stage.stage))) }
                 ", at the start of " a.go href={ "#stage-" (stage.stage) } { "stage " (stage.stage) } "."
-                @if open > 0 { " In " (words::spelled(open)) " it lies between two figures." }
-                @if lost > 0 { " In " (words::spelled(lost)) " it is not known." }
+                @if open > 0 { " At " (stages(open)) " it lies between two figures" }
+                @if lost > 0 { @if open > 0 { "; at " } @else { " At " } (stages(lost)) " it is not known" }
+                @if open + lost > 0 { "." }
             }
         } @else if open + lost > 0 {
             p { "What the lights did beyond the settings"
-                @if open > 0 { " lies between two figures at " (words::count(open, "stage", "stages")) }
-                @if lost > 0 { @if open > 0 { " and" } " is not known at " (words::count(lost, "stage", "stages")) } "." }
+                @if open > 0 { " lies between two figures at " (stages(open)) }
+                @if lost > 0 { @if open > 0 { " and" } " is not known at " (stages(lost)) } "." }
         }
     }
+}
+
+/// `one stage`, `30 stages`.
+fn stages(number: usize) -> String {
+    format!("{} {}", words::spelled(number), if number == 1 { "stage" } else { "stages" })
 }
 
 /// One clause per kind of finding or problem, with the frames it names first.
@@ -109,11 +114,16 @@ fn look(report: &Report) -> Markup {
     let shown: Vec<String> = kinds.iter().take(NAMES).map(|(code, frames)| clause(code, frames)).collect();
     let more = kinds.len().saturating_sub(NAMES);
     html! {
-        @if !shown.is_empty() {
-            p { a.go href="#h-look" { "To look at" } ": " bdi { (shown.join("; ")) }
-                @if more > 0 { "; and " (words::spelled(more)) " more" } "." }
+        @if !shown.is_empty() || unread > 0 {
+            p {
+                @if !shown.is_empty() {
+                    a.go href="#h-look" { "To look at" } ": " bdi { (shown.join("; ")) }
+                    @if more > 0 { "; and " (words::spelled(more)) " more" } ". "
+                }
+                @if unread > 0 { a.go href="#h-unread" { (words::capital(&words::spelled(unread))) " " (if unread == 1 { "file" } else { "files" }) }
+                    " could not be read, in whole or in part." }
+            }
         }
-        @if unread > 0 { p { a.go href="#h-unread" { (words::count(unread, "file", "files")) } " could not be read, in whole or in part." } }
     }
 }
 
@@ -147,7 +157,7 @@ fn almanac(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
         div.almw.long[report.stages.len() > 16] tabindex=[(report.stages.len() > 16).then_some("0")] role="region" aria-label="The stages in short" {
             table.alm {
                 caption { "The shoot in " (words::count(report.stages.len(), "stage", "stages")) }
-                thead { tr { th scope="col" { "no." } th scope="col" { "from" } th.ln scope="col" { "lens" } th scope="col" { "settings" }
+                thead { tr { th scope="col" { "no." } th scope="col" { "from" } th.le scope="col" { "lens" } th scope="col" { "settings" }
                     th.r scope="col" { "shots" } @if keepers { th scope="col" { "keepers" } } th.fa scope="col" { "to look at" } } }
                 @for ladder in ladders {
                     tbody {
@@ -166,8 +176,8 @@ fn row(rung: &Rung<'_>, stage: &StageRow, keepers: bool, look: Option<&Vec<&str>
         tr {
             th scope="row" { a href={ "#" (rung.id) } { (stage.stage) span.vh { ", go to stage " (stage.stage) } } }
             td.nw { (words::moment(&stage.started).map_or_else(|| "\u{2013}".to_owned(), |moment| moment.clock)) }
-            td.nw.ln { @if lens.is_empty() { span.vh { "the same" } } @else { bdi { (lens) } } }
-            td.nw { (stage.settings) }
+            td.nw.le { @if lens.is_empty() { span.vh { "the same" } } @else { bdi { (lens) } } }
+            td.nw { bdi { (words::visible(&stage.settings)) } }
             td.r { (stage.frames) }
             @if keepers { td.nw { @match rung.keepers { Some(n) if n > 0 => { (beam::tally(n)) " " (n) }, _ => span.vh { "none" } } } }
             td.fa { (to_look_at(look)) }

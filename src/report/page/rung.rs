@@ -70,18 +70,20 @@ fn text(rung: &Rung<'_>, notes: &mut Notes) -> Markup {
         div.tx {
             (beam::markup(rung))
             h3 { span.no { (rung.number) } " " b { bdi { (words::capital(&changed)) } } (beyond(rung, notes)) "." }
-            @for stage in &rung.stages { p { (setting(stage)) } }
-            @if let Some(Beyond::Unknown(why)) = rung.beyond { @if !why.is_empty() { p { (words::capital(why)) "." } } }
-            @if let Some(keepers) = rung.keepers {
-                p.kp { span.vh { "Keepers: " } @if keepers > 0 { (beam::tally(keepers)) }
-                    @if keepers > 0 { (words::count(keepers as usize, "keeper", "keepers")) } @else { "no keeper" } }
+            div.sl {
+                @for stage in &rung.stages { p { (setting(stage)) } }
+                @if let Some(Beyond::Unknown(why)) = rung.beyond { @if !why.is_empty() { p { bdi { (words::capital(&words::visible(why))) } "." } } }
+                @if let Some(keepers) = rung.keepers {
+                    p.kp { span.vh { "Keepers: " } @if keepers > 0 { (beam::tally(keepers)) }
+                        @if keepers > 0 { (words::count(keepers as usize, "keeper", "keepers")) } @else { "no keeper" } }
+                }
             }
         }
     }
 }
 
 fn setting(stage: &StageRow) -> Markup {
-    let mut parts = vec![stage.settings.clone(), lens(stage)];
+    let mut parts = vec![words::visible(&stage.settings), lens(stage)];
     let mut held = words::count(stage.frames, "shot", "shots");
     if let Some(seconds) = stage.seconds.filter(|_| stage.frames > 1) {
         held = format!("{held} in {}", words::duration(seconds));
@@ -94,16 +96,9 @@ fn setting(stage: &StageRow) -> Markup {
     html! { bdi { (parts.join("; ")) } }
 }
 
-/// Focal length and lens as people read them, whatever of them is known.
+/// The lens of a stage as people read it.
 pub fn lens(stage: &StageRow) -> String {
-    let focal = stage.focal_length_mm.map(|mm| format!("{mm}\u{a0}mm"));
-    let name = words::visible(&stage.lens);
-    match (focal, name.is_empty()) {
-        (Some(focal), true) => focal,
-        (Some(focal), false) if name.replace(' ', "").contains(&focal.replace('\u{a0}', "")) => name,
-        (Some(focal), false) => format!("{name} at {focal}"),
-        (None, _) => name,
-    }
+    words::visible(&words::lens(&stage.lens, stage.focal_length_mm))
 }
 
 fn beyond(rung: &Rung<'_>, notes: &mut Notes) -> Markup {

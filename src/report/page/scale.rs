@@ -78,17 +78,18 @@ pub fn lines() -> Markup {
 
 /// On which side of its mark a label stands, and how far across: a class of [`label_classes`].
 ///
-/// `low` and `high` are the ends of what is drawn, in percent of the scale.
+/// `low` and `high` are the ends of what is drawn, in percent of the scale; a long label needs more room.
 #[must_use]
-pub fn label_class(low: f64, high: f64) -> String {
+pub fn label_class(low: f64, high: f64, long: bool) -> String {
     let half_percents = |percent: f64| (percent * 2.0).round();
-    if high <= 62.0 {
+    let room = if long { 42.0 } else { 30.0 };
+    if high <= 100.0 - room {
         format!("a{:.0}", half_percents(high))
-    } else if low >= 38.0 {
+    } else if low >= room {
         format!("z{:.0}", half_percents(low))
     } else {
         // Wide: the label goes under it, where there is room.
-        format!("u{:.0}", half_percents(low.min(45.0)))
+        format!("u{:.0}", half_percents(low.min(40.0)))
     }
 }
 
@@ -101,7 +102,7 @@ pub fn label_classes() -> String {
         let rest = 100.0 - percent;
         // Writing to a String cannot fail.
         let _ = write!(css, ".a{half}{{margin-left:calc({percent}% + 13px)}}.z{half}{{margin-left:auto;margin-right:calc({rest}% + 13px)}}");
-        if half <= 90 {
+        if half <= 80 {
             let _ = write!(css, ".u{half}{{margin-left:{percent}%}}");
         }
     }
@@ -126,8 +127,10 @@ mod tests {
         for tenth in 0..=1000_i32 {
             for width in [0.0, 10.0, 60.0, 100.0] {
                 let low = f64::from(tenth) / 10.0;
-                let class = label_class(low, (low + width).min(100.0));
-                assert!(css.contains(&format!(".{class}{{")), "{class}");
+                for long in [true, false] {
+                    let class = label_class(low, (low + width).min(100.0), long);
+                    assert!(css.contains(&format!(".{class}{{")), "{class}");
+                }
             }
         }
     }

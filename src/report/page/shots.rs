@@ -7,7 +7,7 @@ use super::notes::Notes;
 use super::pictures::Plan;
 use super::rung::frame_name;
 use crate::problem::REGISTRY;
-use crate::report::{Report, words};
+use crate::report::{FrameRow, Report, words};
 
 const MEAN_RULE: &str = "A shot’s mean luminance: mean of Y = 0.2126 R + 0.7152 G + 0.0722 B in linear light over all pixels of that shot \
                          (ITU-R BT.709 weights), in stops as log2(Y / 0.18).";
@@ -34,20 +34,27 @@ fn one(report: &Report, shot: &Shot<'_>, plan: &mut Plan, notes: &mut Notes) -> 
             (plan.thumbnail(shot, &format!("Frame {name}")))
             p.fn { b { (frame_name(shot)) } }
             @if let Some(moment) = words::moment(&row.taken) { p { (moment.clock_seconds) @if let Some(series) = row.series { ", series " (series) } } }
-            p { (row.settings) }
+            @if !row.settings.is_empty() { p { bdi { (words::visible(&row.settings)) } } }
             @match row.mean_luminance_stops.filter(|stops| stops.is_finite()) {
                 Some(stops) => p { "mean " (notes.cite(words::stops_unit(stops), MEAN_RULE)) },
                 None if row.mean_luminance == Some(0.0) => p { "black, no light to measure" },
                 None => p { "not measured" },
             }
-            @for (share, what) in [(row.highlights_clipped_percent, "highlights"), (row.shadows_clipped_percent, "shadows")] {
-                @if let Some(share) = share.filter(|share| *share > 0.0) {
-                    p { (what) " clipped " (notes.cite(words::percent(share), CLIP_RULE)) }
-                }
-            }
+            (clipping(row, notes))
             @if row.keeper == "yes" { p.sd { "keeper" } }
             @if shot.misfired { p.sd { "misfire" } }
             @for problem in problems(report, shot) { p.sd { (problem) } }
+        }
+    }
+}
+
+fn clipping(row: &FrameRow, notes: &mut Notes) -> Markup {
+    let shares = [("highlights", row.highlights_clipped_percent), ("shadows", row.shadows_clipped_percent)];
+    let clipped = shares.into_iter().filter_map(|(what, share)| Some((what, share.filter(|share| *share > 0.0)?)));
+    html! {
+        @for (place, (what, share)) in clipped.enumerate() {
+            @if place == 0 { p.cl { "clipped" } }
+            p { (what) " " (notes.cite(words::percent(share), CLIP_RULE)) }
         }
     }
 }

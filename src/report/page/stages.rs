@@ -36,7 +36,7 @@ fn row(stage: &StageRow, series: bool, keepers: bool) -> Markup {
             th scope="row" { (stage.stage) }
             td data-th="from" { (from) }
             td data-th="lasted" { (stage.seconds.map_or_else(|| words::NOT_KNOWN.to_owned(), words::duration)) }
-            td data-th="settings" { (or_not(stage.settings.clone())) }
+            td data-th="settings" { bdi { (or_not(words::visible(&stage.settings))) } }
             td data-th="lens" { bdi { (or_not(lens(stage))) } }
             td data-th="setup" { (stage.setup)
                 @if let Some(first) = stage.detail.first_met_in_stage { ", first met in stage " (first) } }

@@ -33,7 +33,7 @@ pub fn stands(rungs: &[Rung<'_>]) -> Vec<(Stand, Stand)> {
 
 fn carry(rungs: &[Rung<'_>], kind: Kind) -> Vec<Stand> {
     let known = |rung: &Rung<'_>| {
-        let ends = rung.lanes.iter().find(|lane| lane.kind == kind).and_then(|lane| lane.reading.ends());
+        let ends = rung.lanes.iter().find(|lane| lane.kind == kind || lane.kind == Kind::Both).and_then(|lane| lane.reading.ends());
         ends.map(|(low, high)| (scale::percent(low), scale::percent(high)))
     };
     let last_known = rungs.iter().rposition(|rung| known(rung).is_some());

@@ -2,6 +2,9 @@
 //!
 //! Every figure is invented but consistent: the levels follow from the settings and from what the lights were said to do.
 
+use std::collections::BTreeMap;
+use std::sync::Mutex;
+
 use stoptally::measure::Picture;
 use stoptally::report::{
     AccountLine, BroughtLevel, FindingRow, FramePictures, FrameRow, NotKnown, ProblemRow, Reference, Report, SCHEMA, StageAccount,
@@ -331,6 +334,12 @@ pub fn problem(file: &str, code: &str, weight: &str, in_frames: &str) -> Problem
 
 /// A drawing that stands in for a photograph: beams on a dark floor.
 fn pictures(tone: u8, seed: u8) -> FramePictures {
+    static DRAWN: Mutex<BTreeMap<(u8, u8), FramePictures>> = Mutex::new(BTreeMap::new());
+    let seed = seed % 3;
+    DRAWN.lock().unwrap().entry((tone, seed)).or_insert_with(|| drawn(tone, seed)).clone()
+}
+
+fn drawn(tone: u8, seed: u8) -> FramePictures {
     FramePictures { preview: drawing(480, 320, tone, seed), thumbnail: drawing(128, 85, tone, seed) }
 }
 

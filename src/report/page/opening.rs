@@ -176,11 +176,11 @@ fn row(rung: &Rung<'_>, stage: &StageRow, keepers: bool, look: Option<&Vec<&str>
         tr {
             th scope="row" { a href={ "#" (rung.id) } { (stage.stage) span.vh { ", go to stage " (stage.stage) } } }
             td.nw { (words::moment(&stage.started).map_or_else(|| "\u{2013}".to_owned(), |moment| moment.clock)) }
-            td.nw.le { @if lens.is_empty() { span.vh { "the same" } } @else { bdi { (lens) } } }
-            td.nw { bdi { (words::visible(&stage.settings)) } }
+            td.wr.le { @if lens.is_empty() { span.vh { "the same" } } @else { bdi { (lens) } } }
+            td.wr { bdi { (words::visible(&stage.settings)) } }
             td.r { (stage.frames) }
             @if keepers { td.nw { @match rung.keepers { Some(n) if n > 0 => { (beam::tally(n)) " " (n) }, _ => span.vh { "none" } } } }
-            td.fa { (to_look_at(look)) }
+            td.wr.fa { (to_look_at(look)) }
         }
     }
 }

@@ -3,6 +3,7 @@
 //! Field names of the row types are the column names of the output contract, in order; units are in the names.
 //! A `None` is an empty cell: not known, with a code or a sentence elsewhere saying why.
 
+pub mod cautions;
 pub mod charts;
 pub mod columns;
 pub mod csv;
@@ -12,6 +13,7 @@ pub mod legend;
 pub mod page;
 pub mod place;
 pub mod recap;
+pub mod words;
 pub mod write;
 
 use serde::Serialize;

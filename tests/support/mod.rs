@@ -1,5 +1,8 @@
-//! What several tests share: small EXIF blocks, small shoots, and running the program on them.
+//! What several tests share: small EXIF blocks, small shoots and the program run on them, reports made by hand.
 
+#![allow(dead_code, missing_docs)]
+
+pub mod extremes;
+pub mod sample_report;
 pub mod shoot;
-#[allow(dead_code)]
 pub mod tiff;

@@ -1,5 +1,5 @@
 //! Small shoots with a known answer, written to a folder, and the program run on them.
-#![allow(dead_code)]
+
 
 use std::collections::BTreeMap;
 use std::fs;

@@ -1,1 +1,16 @@
-#[derive(Debug, thiserror::Error)] #[error("x")] pub struct ChartError; pub struct Chart { pub name: &'static str, pub title: String, pub alt: String, pub svg: String, pub png: Vec<u8> } pub fn draw(_: &super::Report) -> Result<Vec<Chart>, ChartError> { Ok(vec![]) }
+//! The charts of a shoot, each as one SVG for page and print and one PNG for everywhere else.
+
+/// One chart, drawn and described.
+#[derive(Clone, Debug)]
+pub struct Chart {
+    /// File name without ending, for example `exposure-over-time`.
+    pub name: &'static str,
+    /// What the chart shows, as a caption.
+    pub title: String,
+    /// The chart in words, for readers who cannot see it.
+    pub alt: String,
+    /// A complete SVG document.
+    pub svg: String,
+    /// The same drawing as a PNG file's bytes.
+    pub png: Vec<u8>,
+}

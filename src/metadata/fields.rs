@@ -4,9 +4,11 @@ use exif::{Context, Exif, In, Reader, Tag, Value};
 
 use super::block::Block;
 use super::tags;
+use super::text::{Text, clean};
 
-/// Longest text kept: names of cameras and lenses are far shorter.
-const LONGEST_TEXT: usize = 200;
+/// The reader's complaint about a directory linked behind the Exif directory. Nothing is lost by it: some writers leave
+/// the link out, and the values that follow are taken for one.
+const LINK_BEHIND_EXIF: &str = "unexpected next IFD";
 
 /// A fraction as it stands in the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,15 +56,6 @@ impl<T> Found<T> {
     }
 }
 
-/// A text, cleaned, and whether characters had to be replaced for it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Text {
-    /// Without NULs, control characters and blanks around it.
-    pub(super) text: String,
-    /// Whether control characters were replaced.
-    pub(super) replaced: bool,
-}
-
 /// The fields of a file's EXIF blocks.
 #[derive(Default)]
 pub(super) struct Fields {
@@ -83,7 +76,16 @@ impl Fields {
             let result = Reader::new()
                 .continue_on_error(true)
                 .read_raw(block.bytes)
-                .or_else(|error| error.distill_partial_result(|errors| damage.extend(errors.iter().map(in_words))));
+                .or_else(|error| {
+                    error.distill_partial_result(|errors| {
+                        damage.extend(
+                            errors
+                                .iter()
+                                .map(in_words)
+                                .filter(|words| words != LINK_BEHIND_EXIF),
+                        );
+                    })
+                });
             match result {
                 Ok(exif) => read.push(exif),
                 Err(error) => damage.push(in_words(&error)),
@@ -103,7 +105,10 @@ impl Fields {
     fn values(&self, tag: u16) -> Option<&Value> {
         self.blocks
             .iter()
-            .flat_map(|exif| [Context::Exif, Context::Tiff].map(|context| exif.get_field(Tag(context, tag), In::PRIMARY)))
+            .flat_map(|exif| {
+                [Context::Exif, Context::Tiff]
+                    .map(|context| exif.get_field(Tag(context, tag), In::PRIMARY))
+            })
             .flatten()
             .map(|field| &field.value)
             .next()
@@ -111,7 +116,9 @@ impl Fields {
 
     /// A whole number, the first where there are several.
     pub(super) fn uint(&self, tag: u16) -> Found<u32> {
-        let Some(value) = self.values(tag) else { return Found::Absent };
+        let Some(value) = self.values(tag) else {
+            return Found::Absent;
+        };
         match value.get_uint(0) {
             Some(number) => Found::Value(number),
             None if is_empty(value) => Found::Blank,
@@ -121,20 +128,46 @@ impl Fields {
 
     /// Fractions; a whole number stands for itself over 1.
     pub(super) fn fractions(&self, tag: u16) -> Found<Vec<Fraction>> {
-        let Some(value) = self.values(tag) else { return Found::Absent };
+        let Some(value) = self.values(tag) else {
+            return Found::Absent;
+        };
         let fractions: Vec<Fraction> = match value {
-            Value::Rational(all) => {
-                all.iter().map(|one| Fraction { num: one.num.into(), den: one.denom.into() }).collect()
-            }
-            Value::SRational(all) => {
-                all.iter().map(|one| Fraction { num: one.num.into(), den: one.denom.into() }).collect()
-            }
-            Value::Short(all) => all.iter().map(|&one| Fraction { num: one.into(), den: 1 }).collect(),
-            Value::Long(all) => all.iter().map(|&one| Fraction { num: one.into(), den: 1 }).collect(),
+            Value::Rational(all) => all
+                .iter()
+                .map(|one| Fraction {
+                    num: one.num.into(),
+                    den: one.denom.into(),
+                })
+                .collect(),
+            Value::SRational(all) => all
+                .iter()
+                .map(|one| Fraction {
+                    num: one.num.into(),
+                    den: one.denom.into(),
+                })
+                .collect(),
+            Value::Short(all) => all
+                .iter()
+                .map(|&one| Fraction {
+                    num: one.into(),
+                    den: 1,
+                })
+                .collect(),
+            Value::Long(all) => all
+                .iter()
+                .map(|&one| Fraction {
+                    num: one.into(),
+                    den: 1,
+                })
+                .collect(),
             _ if is_empty(value) => return Found::Blank,
             _ => return malformed(tag, value, "a fraction"),
         };
-        if fractions.is_empty() { Found::Blank } else { Found::Value(fractions) }
+        if fractions.is_empty() {
+            Found::Blank
+        } else {
+            Found::Value(fractions)
+        }
     }
 
     /// The first fraction.
@@ -147,9 +180,12 @@ impl Fields {
         }
     }
 
-    /// The bytes of a text up to its first NUL, as they stand in the file.
+    /// The bytes of a text up to its first NUL, as they stand in the file. Bytes after a NUL belong to another text or
+    /// to nothing, but a text cannot begin with one and go on.
     fn text_bytes(&self, tag: u16) -> Found<&[u8]> {
-        let Some(value) = self.values(tag) else { return Found::Absent };
+        let Some(value) = self.values(tag) else {
+            return Found::Absent;
+        };
         let bytes: &[u8] = match value {
             Value::Ascii(parts) => parts.first().map(Vec::as_slice).unwrap_or_default(),
             // Some writers give text the type of raw bytes.
@@ -159,6 +195,14 @@ impl Fields {
             _ if is_empty(value) => return Found::Blank,
             _ => return malformed(tag, value, "text"),
         };
+        let goes_on = match value {
+            Value::Ascii(parts) => parts.iter().skip(1).any(|part| !part.is_empty()),
+            Value::Byte(all) | Value::Undefined(all, _) => all.iter().any(|&byte| byte != 0),
+            _ => false,
+        };
+        if bytes.is_empty() && goes_on {
+            return Found::Malformed(format!("{} begins with a NUL", tags::name(tag)));
+        }
         Found::Value(bytes)
     }
 
@@ -167,7 +211,11 @@ impl Fields {
         match self.text_bytes(tag) {
             Found::Value(bytes) => {
                 let cleaned = clean(bytes);
-                if cleaned.text.is_empty() { Found::Blank } else { Found::Value(cleaned) }
+                if cleaned.text.is_empty() {
+                    Found::Blank
+                } else {
+                    Found::Value(cleaned)
+                }
             }
             Found::Absent => Found::Absent,
             Found::Blank => Found::Blank,
@@ -180,7 +228,9 @@ impl Fields {
 fn in_words(error: &exif::Error) -> String {
     let words = error.to_string();
     let mut rest = words.chars();
-    rest.next().map(|first| first.to_lowercase().chain(rest).collect()).unwrap_or_default()
+    rest.next()
+        .map(|first| first.to_lowercase().chain(rest).collect())
+        .unwrap_or_default()
 }
 
 fn malformed<T>(tag: u16, value: &Value, wanted: &str) -> Found<T> {
@@ -199,7 +249,9 @@ fn malformed<T>(tag: u16, value: &Value, wanted: &str) -> Found<T> {
 /// Whether a field holds no values at all.
 fn is_empty(value: &Value) -> bool {
     match value {
-        Value::Ascii(parts) => parts.iter().all(|part| part.iter().all(|&byte| byte == b' ')),
+        Value::Ascii(parts) => parts
+            .iter()
+            .all(|part| part.iter().all(|&byte| byte == b' ')),
         Value::Byte(all) | Value::Undefined(all, _) => all.is_empty(),
         Value::SByte(all) => all.is_empty(),
         Value::Short(all) => all.is_empty(),
@@ -211,45 +263,5 @@ fn is_empty(value: &Value) -> bool {
         Value::Float(all) => all.is_empty(),
         Value::Double(all) => all.is_empty(),
         Value::Unknown(..) => false,
-    }
-}
-
-/// Text as a person may safely read it: UTF-8, else each byte as Latin-1; characters that steer a terminal or turn the
-/// direction of writing become U+FFFD.
-fn clean(bytes: &[u8]) -> Text {
-    let decoded = match std::str::from_utf8(bytes) {
-        Ok(text) => text.to_owned(),
-        Err(_) => bytes.iter().map(|&byte| char::from(byte)).collect(),
-    };
-    let mut replaced = false;
-    let text = decoded.trim_matches(|letter: char| letter.is_whitespace() || letter == '\0').chars().take(LONGEST_TEXT);
-    let text = text.map(|letter| {
-        let steers = letter.is_control() || matches!(letter, '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
-        replaced |= steers;
-        if steers { '\u{FFFD}' } else { letter }
-    });
-    let text: String = text.collect();
-    Text { text: text.trim_end().to_owned(), replaced }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::clean;
-
-    #[test]
-    fn texts_are_trimmed_and_made_harmless() {
-        for (bytes, expected, replaced) in [
-            (&b"  SONY \t"[..], "SONY", false),
-            (b"", "", false),
-            (b"    ", "", false),
-            (b"a\x1b[31mb", "a\u{FFFD}[31mb", true),
-            ("Objektiv f\u{fc}r".as_bytes(), "Objektiv für", false),
-            (b"f\xfcr", "für", false),
-            ("a\u{202E}b".as_bytes(), "a\u{FFFD}b", true),
-        ] {
-            let cleaned = clean(bytes);
-            assert_eq!((cleaned.text.as_str(), cleaned.replaced), (expected, replaced));
-        }
-        assert_eq!(clean(&[b'x'; 5000]).text.len(), 200);
     }
 }

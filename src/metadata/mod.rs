@@ -5,6 +5,7 @@ mod block;
 mod boxes;
 mod bytes;
 mod camera;
+mod clock;
 mod embedded;
 mod exposure;
 mod fields;
@@ -15,6 +16,7 @@ mod makernote;
 mod read;
 mod sniff;
 mod tags;
+mod text;
 mod time;
 
 use crate::problem::Flaw;
@@ -43,7 +45,10 @@ impl Marked {
         while rest != 0 {
             (divisor, rest) = (rest, divisor % rest);
         }
-        Some(Self { num: num / divisor, den: den / divisor })
+        Some(Self {
+            num: num / divisor,
+            den: den / divisor,
+        })
     }
 
     /// The value as a number.
@@ -83,13 +88,14 @@ pub enum ExposureMode {
 }
 
 /// The lens, by the best name the file gives.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub enum Lens {
     /// `LensModel`, trimmed.
     Named(String),
     /// From `LensSpecification` only, for example "24-70 mm f/2.8".
     Specified(String),
     /// No name; a focal length may be known.
+    #[default]
     Unknown,
 }
 
@@ -128,7 +134,10 @@ impl Orientation {
     /// Whether rows of the stored picture become columns of the upright one.
     #[must_use]
     pub fn swaps_sides(self) -> bool {
-        matches!(self, Self::LeftTop | Self::RightTop | Self::RightBottom | Self::LeftBottom)
+        matches!(
+            self,
+            Self::LeftTop | Self::RightTop | Self::RightBottom | Self::LeftBottom
+        )
     }
 }
 
@@ -164,10 +173,4 @@ pub struct Metadata {
     pub orientation: Orientation,
     /// What was wrong, in the order met.
     pub flaws: Vec<Flaw>,
-}
-
-impl Default for Lens {
-    fn default() -> Self {
-        Self::Unknown
-    }
 }

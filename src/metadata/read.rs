@@ -9,30 +9,29 @@ use crate::walk::{Kind, PhotoFile};
 
 /// Reads the metadata of a file from its bytes, all of them; the file itself is not opened.
 ///
-/// Never fails: what is wrong stands in [`Metadata::flaws`], one flaw per defect, and everything else is kept. A file
-/// that holds no bytes ([`Code::FileEmpty`]) or no picture this tool reads ([`Code::NotThisFormat`]) has that one flaw
-/// and needs no measuring.
+/// Never fails: what is wrong stands in [`Metadata::flaws`], one flaw per defect, and everything else is kept. Of bytes
+/// that are no picture this tool reads nothing is known; telling so is the caller's, who asks [`content_kind`] too.
 #[must_use]
 pub fn read(file: &PhotoFile, bytes: &[u8]) -> Metadata {
     let mut metadata = Metadata::default();
-    if bytes.is_empty() {
-        metadata.flaws.push(Flaw::plain(Code::FileEmpty));
-        return metadata;
-    }
     let Some(kind) = content_kind(file.kind, bytes) else {
-        metadata.flaws.push(Flaw::plain(Code::NotThisFormat));
         return metadata;
     };
-    if !agrees(file.kind, kind) {
-        metadata.flaws.push(Flaw::with(Code::NameDiffers, format!("the content is {}", in_words(kind))));
-    }
     let blocks = block::blocks(kind, bytes);
     if blocks.is_empty() {
         metadata.flaws.push(Flaw::plain(Code::ExifMissing));
     } else {
         let (fields, damage) = Fields::read(blocks);
-        metadata.flaws.extend(damage.into_iter().map(|words| Flaw::with(Code::ExifDamaged, words)));
+        let whole = damage.is_empty();
+        metadata.flaws.extend(
+            damage
+                .into_iter()
+                .map(|words| Flaw::with(Code::ExifDamaged, words)),
+        );
         fill(&mut metadata, &fields);
+        if whole {
+            gather_missing(&mut metadata.flaws);
+        }
     }
     if kind == Kind::Heic {
         metadata.orientation = heif::orientation(bytes).unwrap_or_default();
@@ -58,6 +57,27 @@ fn fill(metadata: &mut Metadata, fields: &Fields) {
     metadata.orientation = orientation(fields, flaws);
 }
 
+/// A block that holds neither time nor settings is a stripped file, one cause and one flaw: a TIFF without an Exif
+/// directory, or an export that kept the orientation alone.
+fn gather_missing(flaws: &mut Vec<Flaw>) {
+    const MISSING: [Code; 4] = [
+        Code::TimeMissing,
+        Code::ApertureMissing,
+        Code::ShutterMissing,
+        Code::IsoMissing,
+    ];
+    if MISSING
+        .iter()
+        .all(|code| flaws.iter().any(|flaw| flaw.code == *code))
+    {
+        flaws.retain(|flaw| !MISSING.contains(&flaw.code));
+        flaws.push(Flaw::with(
+            Code::ExifMissing,
+            "neither time nor settings are left in it",
+        ));
+    }
+}
+
 /// The orientation (Exif 274); upright where there is none, which is its default.
 fn orientation(fields: &Fields, flaws: &mut Vec<Flaw>) -> Orientation {
     let words = match fields.uint(tags::ORIENTATION) {
@@ -71,22 +91,4 @@ fn orientation(fields: &Fields, flaws: &mut Vec<Flaw>) -> Orientation {
     };
     flaws.push(Flaw::with(Code::OrientationInvalid, words));
     Orientation::default()
-}
-
-/// Whether name and content say the same. A raw built on TIFF and a TIFF are not told apart by every maker, in either
-/// direction, so these two never disagree.
-fn agrees(named: Kind, content: Kind) -> bool {
-    let tiff_like = |kind| matches!(kind, Kind::Raw | Kind::Tiff);
-    named == content || (tiff_like(named) && tiff_like(content))
-}
-
-fn in_words(kind: Kind) -> &'static str {
-    match kind {
-        Kind::Jpeg => "JPEG",
-        Kind::Png => "PNG",
-        Kind::Tiff => "TIFF",
-        Kind::Webp => "WebP",
-        Kind::Heic => "HEIC",
-        Kind::Raw => "camera raw",
-    }
 }

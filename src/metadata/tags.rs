@@ -2,14 +2,14 @@
 
 /// Exif 2.2 (JEITA CP-3451) section 4.6; A431 to A434 and 9010 to 9012 since 2.3 and 2.31; C62F and C630 are DNG's.
 macro_rules! tags {
-    ($( $name:ident $number:literal )+) => {
+    ($( $name:ident $words:literal $number:literal )+) => {
         $( pub(super) const $name: u16 = $number; )+
         /// Every tag that is read.
         pub(super) const USED: &[u16] = &[ $( $name ),+ ];
         /// The name of a tag, for words to the photographer.
         pub(super) fn name(tag: u16) -> &'static str {
             match tag {
-                $( $name => stringify!($name), )+
+                $( $name => $words, )+
                 _ => "?",
             }
         }
@@ -17,34 +17,34 @@ macro_rules! tags {
 }
 
 tags! {
-    MAKE 0x010F
-    MODEL 0x0110
-    ORIENTATION 0x0112
-    DATE_TIME 0x0132
-    EXPOSURE_TIME 0x829A
-    F_NUMBER 0x829D
-    EXPOSURE_PROGRAM 0x8822
-    PHOTOGRAPHIC_SENSITIVITY 0x8827
-    SENSITIVITY_TYPE 0x8830
-    STANDARD_OUTPUT_SENSITIVITY 0x8831
-    RECOMMENDED_EXPOSURE_INDEX 0x8832
-    ISO_SPEED 0x8833
-    DATE_TIME_ORIGINAL 0x9003
-    DATE_TIME_DIGITIZED 0x9004
-    OFFSET_TIME 0x9010
-    OFFSET_TIME_ORIGINAL 0x9011
-    OFFSET_TIME_DIGITIZED 0x9012
-    SHUTTER_SPEED_VALUE 0x9201
-    APERTURE_VALUE 0x9202
-    EXPOSURE_BIAS_VALUE 0x9204
-    FOCAL_LENGTH 0x920A
-    SUB_SEC_TIME_ORIGINAL 0x9291
-    SUB_SEC_TIME_DIGITIZED 0x9292
-    EXPOSURE_MODE 0xA402
-    WHITE_BALANCE 0xA403
-    BODY_SERIAL_NUMBER 0xA431
-    LENS_SPECIFICATION 0xA432
-    LENS_MODEL 0xA434
-    CAMERA_SERIAL_NUMBER 0xC62F
-    LENS_INFO 0xC630
+    MAKE "Make" 0x010F
+    MODEL "Model" 0x0110
+    ORIENTATION "Orientation" 0x0112
+    DATE_TIME "DateTime" 0x0132
+    EXPOSURE_TIME "ExposureTime" 0x829A
+    F_NUMBER "FNumber" 0x829D
+    EXPOSURE_PROGRAM "ExposureProgram" 0x8822
+    PHOTOGRAPHIC_SENSITIVITY "PhotographicSensitivity" 0x8827
+    SENSITIVITY_TYPE "SensitivityType" 0x8830
+    STANDARD_OUTPUT_SENSITIVITY "StandardOutputSensitivity" 0x8831
+    RECOMMENDED_EXPOSURE_INDEX "RecommendedExposureIndex" 0x8832
+    ISO_SPEED "ISOSpeed" 0x8833
+    DATE_TIME_ORIGINAL "DateTimeOriginal" 0x9003
+    DATE_TIME_DIGITIZED "DateTimeDigitized" 0x9004
+    OFFSET_TIME "OffsetTime" 0x9010
+    OFFSET_TIME_ORIGINAL "OffsetTimeOriginal" 0x9011
+    OFFSET_TIME_DIGITIZED "OffsetTimeDigitized" 0x9012
+    SHUTTER_SPEED_VALUE "ShutterSpeedValue" 0x9201
+    APERTURE_VALUE "ApertureValue" 0x9202
+    EXPOSURE_BIAS_VALUE "ExposureBiasValue" 0x9204
+    FOCAL_LENGTH "FocalLength" 0x920A
+    SUB_SEC_TIME_ORIGINAL "SubSecTimeOriginal" 0x9291
+    SUB_SEC_TIME_DIGITIZED "SubSecTimeDigitized" 0x9292
+    EXPOSURE_MODE "ExposureMode" 0xA402
+    WHITE_BALANCE "WhiteBalance" 0xA403
+    BODY_SERIAL_NUMBER "BodySerialNumber" 0xA431
+    LENS_SPECIFICATION "LensSpecification" 0xA432
+    LENS_MODEL "LensModel" 0xA434
+    CAMERA_SERIAL_NUMBER "CameraSerialNumber" 0xC62F
+    LENS_INFO "LensInfo" 0xC630
 }

@@ -1,5 +1,7 @@
 //! What must hold of `recap.md`, read back by an independent CommonMark parser (pulldown-cmark).
 
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic)]
+
 mod support;
 
 use pulldown_cmark::{Event, Options, Parser, Tag};
@@ -8,7 +10,11 @@ use stoptally::report::recap;
 use support::extremes;
 
 fn events(markdown: &str) -> Vec<Event<'_>> {
-    Parser::new_ext(markdown, Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH | Options::ENABLE_GFM).collect()
+    Parser::new_ext(
+        markdown,
+        Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH | Options::ENABLE_GFM,
+    )
+    .collect()
 }
 
 #[test]
@@ -22,9 +28,19 @@ fn every_picture_named_is_there_and_every_picture_there_is_named() {
                 _ => None,
             })
             .collect();
-        let given: Vec<String> = recap.pictures.iter().map(|(name, _)| name.clone()).collect();
+        let given: Vec<String> = recap
+            .pictures
+            .iter()
+            .map(|(name, _)| name.clone())
+            .collect();
         assert_eq!(named, given, "{name}");
-        assert!(recap.pictures.iter().all(|(_, jpeg)| jpeg.starts_with(&[0xff, 0xd8])), "{name}");
+        assert!(
+            recap
+                .pictures
+                .iter()
+                .all(|(_, jpeg)| jpeg.starts_with(&[0xff, 0xd8])),
+            "{name}"
+        );
     }
 }
 
@@ -35,8 +51,12 @@ fn text_from_files_never_becomes_markup() {
         match event {
             Event::Html(html) | Event::InlineHtml(html) => panic!("HTML came through: {html}"),
             Event::Start(Tag::Link { dest_url, .. }) => panic!("a link came through: {dest_url}"),
-            Event::Start(Tag::Image { dest_url, .. }) => assert!(dest_url.starts_with("recap/stage-"), "{dest_url}"),
-            Event::Start(Tag::Emphasis | Tag::CodeBlock(_)) | Event::Code(_) => panic!("{event:?} came through"),
+            Event::Start(Tag::Image { dest_url, .. }) => {
+                assert!(dest_url.starts_with("recap/stage-"), "{dest_url}")
+            }
+            Event::Start(Tag::Emphasis | Tag::CodeBlock(_)) | Event::Code(_) => {
+                panic!("{event:?} came through")
+            }
             _ => {}
         }
     }
@@ -65,11 +85,21 @@ fn every_recap_carries_the_cautions_and_no_hyphen_for_a_minus() {
     for (name, report) in extremes::all() {
         let recap = recap::render(&report);
         for caution in CAUTIONS {
-            assert!(recap.markdown.contains(caution.text), "{name}: {}", caution.about);
+            assert!(
+                recap.markdown.contains(caution.text),
+                "{name}: {}",
+                caution.about
+            );
         }
-        assert!(!recap.markdown.contains(" -0.") && !recap.markdown.contains("NaN"), "{name}");
+        assert!(
+            !recap.markdown.contains(" -0.") && !recap.markdown.contains("NaN"),
+            "{name}"
+        );
         assert_eq!(recap, recap::render(&report), "{name}: two runs differ");
     }
     let evening = recap::render(&extremes::all()[0].1).markdown;
-    assert!(evening.contains("−0.1 to +1.9"), "a change that depends on the ambient share is given low to high");
+    assert!(
+        evening.contains("−0.1 to +1.9"),
+        "a change that depends on the ambient share is given low to high"
+    );
 }

@@ -4,9 +4,10 @@
 
 mod support;
 
-use pulldown_cmark::{Event, Options, Parser, Tag};
+use proptest::prelude::{ProptestConfig, prop_assert_eq, proptest};
+use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 use stoptally::report::cautions::CAUTIONS;
-use stoptally::report::recap;
+use stoptally::report::{recap, words};
 use support::extremes;
 
 fn events(markdown: &str) -> Vec<Event<'_>> {
@@ -102,4 +103,58 @@ fn every_recap_carries_the_cautions_and_no_hyphen_for_a_minus() {
         evening.contains("−0.1 to +1.9"),
         "a change that depends on the ambient share is given low to high"
     );
+}
+
+/// What a reader sees of a text in the middle of a line, or the first thing that is not text.
+fn read_back(text: &str) -> Result<String, String> {
+    let line = format!("x {} y", words::markdown(text));
+    let mut seen = String::new();
+    for event in Parser::new_ext(&line, Options::all() - Options::ENABLE_SMART_PUNCTUATION) {
+        match event {
+            Event::Text(part) => seen.push_str(&part),
+            Event::Start(Tag::Paragraph) | Event::End(TagEnd::Paragraph) => {}
+            other => return Err(format!("{other:?}")),
+        }
+    }
+    Ok(seen)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 2000, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Every single escape counts here: one left out, and some text of this alphabet turns into markup.
+    #[test]
+    fn any_text_in_the_middle_of_a_line_is_read_back_as_itself(text in "[a-c1<>&;#:/@!_*`~$^={}|\\\\\\[\\]() .+-]{0,14}") {
+        prop_assert_eq!(read_back(&text), Ok(format!("x {text} y")));
+    }
+}
+
+#[test]
+fn each_kind_of_markup_is_read_back_as_itself() {
+    for text in [
+        "<b>",
+        "<!-- c -->",
+        "&lt;",
+        "&#60;",
+        "*a*",
+        "_a_",
+        "__a__",
+        "[a](b)",
+        "![a](b)",
+        "`a`",
+        "~~a~~",
+        "~a~",
+        "^a^",
+        "$a$",
+        "<http://a.b>",
+        "a|b",
+        "[^1]",
+        "{#id}",
+        "\\",
+        "\\*",
+        "||a||",
+        "[[a]]",
+    ] {
+        assert_eq!(read_back(text), Ok(format!("x {text} y")), "{text}");
+    }
 }

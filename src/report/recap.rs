@@ -19,13 +19,19 @@ pub struct Recap {
 /// Writes the recap. Lighting ratios are not printed yet, so neither of their two conventions is named.
 #[must_use]
 pub fn render(report: &Report) -> Recap {
-    let mut recap = Recap { markdown: opening(report), pictures: Vec::new() };
+    let mut recap = Recap {
+        markdown: opening(report),
+        pictures: Vec::new(),
+    };
     for stage in &report.stages {
         recap.markdown.push_str(&heading(report, stage));
         if let Some(picture) = picture(report, stage) {
             let name = format!("recap/stage-{:02}.jpg", stage.stage);
             let frame = frame(report, stage.detail.typical_index);
-            recap.markdown.push_str(&format!("![Stage {}, frame {frame}]({name})\n\n", stage.stage));
+            recap.markdown.push_str(&format!(
+                "![Stage {}, frame {frame}]({name})\n\n",
+                stage.stage
+            ));
             recap.pictures.push((name, picture));
         }
         recap.markdown.push_str(&account(stage));
@@ -43,7 +49,15 @@ fn opening(report: &Report) -> String {
         text.push_str("No shot was found in this folder.\n\n");
         return text;
     }
-    let cameras = format!("{} {}", words::spelled(summary.cameras), if summary.cameras == 1 { "camera" } else { "cameras" });
+    let cameras = format!(
+        "{} {}",
+        words::spelled(summary.cameras),
+        if summary.cameras == 1 {
+            "camera"
+        } else {
+            "cameras"
+        }
+    );
     text.push_str(&format!(
         "{} by {cameras} in {}{}. ",
         words::count(summary.shots, "shot", "shots"),
@@ -63,25 +77,51 @@ fn opening(report: &Report) -> String {
 fn span(report: &Report) -> String {
     let moment = |iso: &Option<String>| iso.as_deref().and_then(words::moment);
     match (moment(&report.summary.from), moment(&report.summary.to)) {
-        (Some(from), Some(to)) if from.day == to.day => format!(", {}, {} to {}", from.day, from.clock, to.clock),
-        (Some(from), Some(to)) => format!(", {}, {} to {}, {}", from.day, from.clock, to.day, to.clock),
+        (Some(from), Some(to)) if from.day == to.day => {
+            format!(", {}, {} to {}", from.day, from.clock, to.clock)
+        }
+        (Some(from), Some(to)) => {
+            format!(", {}, {} to {}, {}", from.day, from.clock, to.day, to.clock)
+        }
         _ => String::new(),
     }
 }
 
 fn frame(report: &Report, place: usize) -> String {
-    words::markdown(report.frames.get(place).map_or("", |row| words::file_name(&row.frame)))
+    words::markdown(
+        report
+            .frames
+            .get(place)
+            .map_or("", |row| words::file_name(&row.frame)),
+    )
 }
 
 fn picture(report: &Report, stage: &StageRow) -> Option<Vec<u8>> {
-    Some(report.pictures.get(stage.detail.typical_index)?.as_ref()?.preview.jpeg.clone())
+    Some(
+        report
+            .pictures
+            .get(stage.detail.typical_index)?
+            .as_ref()?
+            .preview
+            .jpeg
+            .clone(),
+    )
 }
 
 fn heading(report: &Report, stage: &StageRow) -> String {
-    let changed = if stage.changed.is_empty() { "no change recorded".to_owned() } else { words::markdown(&words::capital(&stage.changed)) };
-    let clock = words::moment(&stage.started).map_or_else(String::new, |moment| format!(" ({})", moment.clock));
+    let changed = if stage.changed.is_empty() {
+        "no change recorded".to_owned()
+    } else {
+        words::markdown(&words::capital(&stage.changed))
+    };
+    let clock = words::moment(&stage.started)
+        .map_or_else(String::new, |moment| format!(" ({})", moment.clock));
     let mut text = format!("## {}. {changed}{clock}\n\n", stage.stage);
-    let camera = if report.summary.cameras > 1 { format!("{}; ", known(&stage.camera)) } else { String::new() };
+    let camera = if report.summary.cameras > 1 {
+        format!("{}; ", known(&stage.camera))
+    } else {
+        String::new()
+    };
     text.push_str(&format!(
         "{camera}{}; {}; {}",
         known(&stage.settings),
@@ -97,7 +137,11 @@ fn heading(report: &Report, stage: &StageRow) -> String {
 
 /// Escaped text, or the words that it is not known.
 fn known(text: &str) -> String {
-    if text.is_empty() { words::NOT_KNOWN.to_owned() } else { words::markdown(text) }
+    if text.is_empty() {
+        words::NOT_KNOWN.to_owned()
+    } else {
+        words::markdown(text)
+    }
 }
 
 fn lens(stage: &StageRow) -> String {
@@ -106,24 +150,37 @@ fn lens(stage: &StageRow) -> String {
 
 fn account(stage: &StageRow) -> String {
     let Some(account) = &stage.detail.account else {
-        let level = stage.mean_luminance_stops.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit);
+        let level = stage
+            .mean_luminance_stops
+            .map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit);
         return format!("The account begins here, at {level}.\n\n");
     };
     let mut text = String::new();
     for line in &account.lines {
         let effect = match (line.flash_stops, line.ambient_stops) {
-            (Some(flash), Some(ambient)) if words::stops(flash) == words::stops(ambient) => words::stops_unit(flash),
-            (Some(flash), Some(ambient)) => format!("{} on flash, {} on ambient", words::stops_unit(flash), words::stops_unit(ambient)),
+            (Some(flash), Some(ambient)) if words::stops(flash) == words::stops(ambient) => {
+                words::stops_unit(flash)
+            }
+            (Some(flash), Some(ambient)) => format!(
+                "{} on flash, {} on ambient",
+                words::stops_unit(flash),
+                words::stops_unit(ambient)
+            ),
             _ => words::NOT_KNOWN.to_owned(),
         };
         let setting = words::markdown(&words::capital(&line.setting));
-        text.push_str(&format!("- {setting} {} to {}: {effect}\n", words::markdown(&line.from), words::markdown(&line.to)));
+        text.push_str(&format!(
+            "- {setting} {} to {}: {effect}\n",
+            words::markdown(&line.from),
+            words::markdown(&line.to)
+        ));
     }
     if account.lines.is_empty() {
         text.push_str("- Settings unchanged\n");
     }
     text.push_str(&format!("- Beyond the settings: {}\n", beyond(account)));
-    let part = |value: Option<f64>| value.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit);
+    let part =
+        |value: Option<f64>| value.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit);
     text.push_str(&format!(
         "- Level as shot: {} before, {} now\n\n",
         part(account.brought_forward_stops),
@@ -133,8 +190,16 @@ fn account(stage: &StageRow) -> String {
 }
 
 fn beyond(account: &StageAccount) -> String {
-    let why = if account.why_unknown.is_empty() { String::new() } else { format!("; {}", words::markdown(&account.why_unknown)) };
-    match (account.light_stops, account.light_stops_low, account.light_stops_high) {
+    let why = if account.why_unknown.is_empty() {
+        String::new()
+    } else {
+        format!("; {}", words::markdown(&account.why_unknown))
+    };
+    match (
+        account.light_stops,
+        account.light_stops_low,
+        account.light_stops_high,
+    ) {
         (Some(stops), _, _) => words::stops_unit(stops),
         (None, Some(low), Some(high)) => format!("{}{why}", words::stops_between(low, high)),
         _ => format!("{}{why}", words::NOT_KNOWN),
@@ -152,11 +217,16 @@ fn settings_table(report: &Report) -> String {
             text,
             "| {} | {} | {} | {} | {} | {} |",
             stage.stage,
-            words::moment(&stage.started).map_or_else(|| words::NOT_KNOWN.to_owned(), |moment| moment.clock_seconds),
+            words::moment(&stage.started).map_or_else(
+                || words::NOT_KNOWN.to_owned(),
+                |moment| moment.clock_seconds
+            ),
             known(&stage.settings),
             known(&lens(stage)),
             stage.frames,
-            stage.mean_luminance_stops.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit),
+            stage
+                .mean_luminance_stops
+                .map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit),
         );
     }
     text.push('\n');
@@ -169,8 +239,14 @@ fn not_known(report: &Report) -> String {
     }
     let mut text = "## Not known, and how to make it known\n\n".to_owned();
     for row in &report.not_known {
-        let sentence = |clause: &str| words::markdown(&words::capital(clause.trim_end_matches('.')));
-        text.push_str(&format!("- {}. {}. Why: {}.\n", sentence(&row.what), sentence(&row.remedy), words::markdown(row.why.trim_end_matches('.'))));
+        let sentence =
+            |clause: &str| words::markdown(&words::capital(clause.trim_end_matches('.')));
+        text.push_str(&format!(
+            "- {}. {}. Why: {}.\n",
+            sentence(&row.what),
+            sentence(&row.remedy),
+            words::markdown(row.why.trim_end_matches('.'))
+        ));
     }
     text.push('\n');
     text

@@ -54,7 +54,11 @@ pub struct Lane {
 impl Lane {
     /// Whether its label needs more than a few words.
     fn is_long(&self) -> bool {
-        !self.reading.is_one() || self.reading.ends().is_some_and(|(low, _)| scale::beyond(low).is_some())
+        !self.reading.is_one()
+            || self
+                .reading
+                .ends()
+                .is_some_and(|(low, _)| scale::beyond(low).is_some())
     }
 }
 
@@ -70,7 +74,8 @@ impl Reading {
     }
 
     fn is_one(&self) -> bool {
-        self.ends().is_some_and(|(low, high)| high - low < ONE_FIGURE)
+        self.ends()
+            .is_some_and(|(low, high)| high - low < ONE_FIGURE)
     }
 }
 
@@ -133,7 +138,9 @@ fn label(lane: &Lane, notes: &mut Notes) -> Markup {
     let name = html! { b { (lane.name) } " " };
     match &lane.reading {
         Reading::Unknown(why) => html! { (name) "not known" em { "; " (why) } },
-        Reading::Black => html! { (name) (notes.cite("black", lane.from.as_str())) em { "; no light to measure, off the scale" } },
+        Reading::Black => {
+            html! { (name) (notes.cite("black", lane.from.as_str())) em { "; no light to measure, off the scale" } }
+        }
         Reading::At(stops) => html! { (name) (figure(*stops, lane, notes)) (off(*stops, *stops)) },
         Reading::Open { flash, .. } if lane.reading.is_one() => {
             html! { (name) (figure(*flash, lane, notes)) (off(*flash, *flash)) }
@@ -146,7 +153,10 @@ fn label(lane: &Lane, notes: &mut Notes) -> Markup {
 }
 
 fn figure(stops: f64, lane: &Lane, notes: &mut Notes) -> Markup {
-    notes.cite(html! { (words::stops(stops)) span.vh { " stops against mid-grey" } }, lane.from.as_str())
+    notes.cite(
+        html! { (words::stops(stops)) span.vh { " stops against mid-grey" } },
+        lane.from.as_str(),
+    )
 }
 
 fn off(a: f64, b: f64) -> Markup {

@@ -4,6 +4,7 @@
 //! `data:` addresses. Because that policy forbids style attributes, positions are SVG lengths or classes.
 
 mod account;
+mod almanac;
 mod beam;
 mod ladder;
 mod lane;
@@ -62,7 +63,10 @@ pub fn render(report: &Report, charts: &[Chart]) -> String {
 
 /// A source expression of Content Security Policy level 3, section 2.3.1.
 fn hash(text: &str) -> String {
-    format!("sha256-{}", STANDARD.encode(Sha256::digest(text.as_bytes())))
+    format!(
+        "sha256-{}",
+        STANDARD.encode(Sha256::digest(text.as_bytes()))
+    )
 }
 
 fn body(report: &Report, charts: &[Chart]) -> Markup {
@@ -77,7 +81,7 @@ fn body(report: &Report, charts: &[Chart]) -> Markup {
             (lists::findings_and_problems(report))
             (lists::not_known(&report.not_known))
             (charts_section(charts))
-            (legend::markup(report))
+            @if !ladders.is_empty() { (legend::markup(report)) }
             section aria-labelledby="h-cautions" {
                 h2 #h-cautions { "Cautions" }
                 div.cau { @for caution in CAUTIONS { p { b { (caution.about) "." } " " (caution.text) } } }
@@ -91,7 +95,11 @@ fn body(report: &Report, charts: &[Chart]) -> Markup {
 }
 
 fn build(report: &Report, ladders: &[Ladder<'_>], plan: &mut Plan, notes: &mut Notes) -> Markup {
-    let placed: usize = ladders.iter().flat_map(|ladder| &ladder.rungs).map(|rung| rung.shots.len()).sum();
+    let placed: usize = ladders
+        .iter()
+        .flat_map(|ladder| &ladder.rungs)
+        .map(|rung| rung.shots.len())
+        .sum();
     let loose = report.frames.len().saturating_sub(placed);
     html! {
         section.build aria-labelledby="h-build" {
@@ -107,7 +115,7 @@ fn build(report: &Report, ladders: &[Ladder<'_>], plan: &mut Plan, notes: &mut N
             @if loose > 0 { p.lead { (words::capital(&words::count(loose, "shot stands", "shots stand"))) " on no rung; see " a.go href="#h-unread" { "could not read" } "." } }
             p.tools hidden { button type="button" #all { "Open every rung" } }
             @for ladder in ladders {
-                @if ladders.len() > 1 { h3.cam { bdi { (opening::camera(ladder)) } } }
+                @if ladders.len() > 1 { h3.cam { bdi { (ladder.name()) } } }
                 div.lh { p { "Further right is more light." } (scale::axis(true)) }
                 (rung::ladder(report, ladder, plan, notes))
             }

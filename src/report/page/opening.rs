@@ -1,17 +1,16 @@
 //! The first screen: a few sentences and an almanac of the stages beside them.
 
-use std::collections::BTreeMap;
-
 use maud::{Markup, html};
 
-use super::beam;
-use super::ladder::{Ladder, Rung};
+use super::almanac;
+use super::ladder::Ladder;
 use super::notes::Notes;
-use super::rung::lens;
 use crate::report::{Report, StageRow, words};
 
 /// How many names a sentence of the opening lists before it only counts.
 const NAMES: usize = 3;
+/// A change smaller than this reads as 0.0 and is no news.
+const SMALLEST: f64 = 0.05;
 
 /// Title, sentences, almanac.
 pub fn markup(report: &Report, ladders: &[Ladder<'_>], notes: &mut Notes) -> Markup {
@@ -24,7 +23,7 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>], notes: &mut Notes) -> Mar
                 (look(report))
                 (unknown(report))
             }
-            @if !report.stages.is_empty() { (almanac(report, ladders)) }
+            @if !report.stages.is_empty() { (almanac::markup(report, ladders)) }
         }
     }
 }
@@ -35,12 +34,25 @@ pub fn under_title(report: &Report) -> String {
     let summary = &report.summary;
     let mut parts = vec![words::count(summary.shots, "shot", "shots")];
     if summary.cameras > 0 {
-        parts.push(format!("{} {}", words::spelled(summary.cameras), if summary.cameras == 1 { "camera" } else { "cameras" }));
+        parts.push(format!(
+            "{} {}",
+            words::spelled(summary.cameras),
+            if summary.cameras == 1 {
+                "camera"
+            } else {
+                "cameras"
+            }
+        ));
     }
     let moment = |iso: &Option<String>| iso.as_deref().and_then(words::moment);
     match (moment(&summary.from), moment(&summary.to)) {
-        (Some(from), Some(to)) if from.day == to.day => parts.push(format!("{}, {} to {}", from.day, from.clock, to.clock)),
-        (Some(from), Some(to)) => parts.push(format!("{}, {} to {}, {}", from.day, from.clock, to.day, to.clock)),
+        (Some(from), Some(to)) if from.day == to.day => {
+            parts.push(format!("{}, {} to {}", from.day, from.clock, to.clock))
+        }
+        (Some(from), Some(to)) => parts.push(format!(
+            "{}, {} to {}, {}",
+            from.day, from.clock, to.day, to.clock
+        )),
         _ if summary.shots > 0 => parts.push("times not known".to_owned()),
         _ => {}
     }
@@ -51,9 +63,23 @@ fn size(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
     let summary = &report.summary;
     if summary.shots == 0 {
         return html! { p { b { "No shot was found in this folder." } @if summary.files_seen > 0 {
-            " " (words::capital(&words::count(summary.files_seen, "file", "files"))) " ending like a picture could not be read." } } };
+        " " (words::capital(&words::count(summary.files_seen, "file", "files"))) " ending like a picture could not be read." } } };
     }
-    let longest = report.stages.iter().reduce(|best, stage| if stage.frames > best.frames { stage } else { best });
+    let longest = report.stages.iter().reduce(|best, stage| {
+        if stage.frames > best.frames {
+            stage
+        } else {
+            best
+        }
+    });
+    if report.stages.is_empty() {
+        let measured = if summary.measured == 0 {
+            "none".to_owned()
+        } else {
+            words::spelled(summary.measured)
+        };
+        return html! { p { b { (words::capital(&words::count(summary.shots, "shot", "shots"))) } ", " (measured) " measured, and no stage to show." } };
+    }
     html! {
         p { "The shoot has " b { (words::count(summary.shots, "shot", "shots")) " in " (words::count(summary.stages, "stage", "stages")) }
             @if ladders.len() > 1 { ", on " (words::spelled(ladders.len())) " cameras whose order against each other is not known" } "."
@@ -67,21 +93,43 @@ fn size(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
 }
 
 fn link(stage: &StageRow) -> Markup {
-    html! { a.go href={ "#stage-" (stage.stage) } { "Stage " (stage.stage) } }
+    html! { a.go href={ "#stage-" (stage.stage) } { "Stage\u{a0}" (stage.stage) } }
 }
 
 /// The largest change beyond the settings, and how many changes stay open.
 fn light(report: &Report, notes: &mut Notes) -> Markup {
-    let accounts = || report.stages.iter().filter_map(|stage| Some((stage, stage.detail.account.as_ref()?)));
-    let figures = accounts().filter_map(|(stage, account)| Some((stage, account.light_stops?)));
-    let largest = figures.reduce(|best, next| if next.1.abs() > best.1.abs() { next } else { best });
-    let open = accounts().filter(|(_, account)| account.light_stops.is_none() && account.light_stops_low.is_some()).count();
-    let lost = accounts().filter(|(_, account)| account.light_stops.or(account.light_stops_low).is_none()).count();
+    let accounts = || {
+        report
+            .stages
+            .iter()
+            .filter_map(|stage| Some((stage, stage.detail.account.as_ref()?)))
+    };
+    let figures = accounts().filter_map(|(stage, account)| {
+        Some((
+            stage,
+            account
+                .light_stops
+                .filter(|stops| stops.abs() >= SMALLEST)?,
+        ))
+    });
+    let largest = figures.reduce(|best, next| {
+        if next.1.abs() > best.1.abs() {
+            next
+        } else {
+            best
+        }
+    });
+    let open = accounts()
+        .filter(|(_, account)| account.light_stops.is_none() && account.light_stops_low.is_some())
+        .count();
+    let lost = accounts()
+        .filter(|(_, account)| account.light_stops.or(account.light_stops_low).is_none())
+        .count();
     html! {
         @if let Some((stage, stops)) = largest {
             p { "The largest known change beyond the settings is " b {
                 (notes.cite(words::stops_unit(stops), format!("Largest of all stages’ changes beyond the settings that are one figure: stage {}.", stage.stage))) }
-                ", at the start of " a.go href={ "#stage-" (stage.stage) } { "stage " (stage.stage) } "."
+                ", at the start of " a.go href={ "#stage-" (stage.stage) } { "stage\u{a0}" (stage.stage) } "."
                 @if open > 0 { " At " (stages(open)) " it lies between two figures" }
                 @if lost > 0 { @if open > 0 { "; at " } @else { " At " } (stages(lost)) " it is not known" }
                 @if open + lost > 0 { "." }
@@ -96,22 +144,41 @@ fn light(report: &Report, notes: &mut Notes) -> Markup {
 
 /// `one stage`, `30 stages`.
 fn stages(number: usize) -> String {
-    format!("{} {}", words::spelled(number), if number == 1 { "stage" } else { "stages" })
+    format!(
+        "{} {}",
+        words::spelled(number),
+        if number == 1 { "stage" } else { "stages" }
+    )
 }
 
 /// One clause per kind of finding or problem, with the frames it names first.
 fn look(report: &Report) -> Markup {
     let mut kinds: Vec<(&str, Vec<&str>)> = Vec::new();
-    let findings = report.findings.iter().map(|row| (row.code.as_str(), row.frame.as_str()));
-    let asks = report.problems.iter().filter(|row| row.weight == "look at").map(|row| (row.code.as_str(), row.file.as_str()));
+    let findings = report
+        .findings
+        .iter()
+        .map(|row| (row.code.as_str(), row.frame.as_str()));
+    let asks = report
+        .problems
+        .iter()
+        .filter(|row| row.weight == "look at")
+        .map(|row| (row.code.as_str(), row.file.as_str()));
     for (code, frame) in findings.chain(asks) {
         match kinds.iter_mut().find(|(known, _)| *known == code) {
             Some((_, frames)) => frames.push(frame),
             None => kinds.push((code, vec![frame])),
         }
     }
-    let unread = report.problems.iter().filter(|row| row.weight == "could not read").count();
-    let shown: Vec<String> = kinds.iter().take(NAMES).map(|(code, frames)| clause(code, frames)).collect();
+    let unread = report
+        .problems
+        .iter()
+        .filter(|row| row.weight == "could not read")
+        .count();
+    let shown: Vec<String> = kinds
+        .iter()
+        .take(NAMES)
+        .map(|(code, frames)| clause(code, frames))
+        .collect();
     let more = kinds.len().saturating_sub(NAMES);
     html! {
         @if !shown.is_empty() || unread > 0 {
@@ -128,83 +195,36 @@ fn look(report: &Report) -> Markup {
 }
 
 fn clause(code: &str, frames: &[&str]) -> String {
-    let names: Vec<String> = frames.iter().filter(|f| !f.is_empty()).take(NAMES).map(|f| words::visible(words::file_name(f))).collect();
+    let names: Vec<String> = frames
+        .iter()
+        .filter(|f| !f.is_empty())
+        .take(NAMES)
+        .map(|f| words::visible(words::file_name(f)))
+        .collect();
     let rest = frames.len().saturating_sub(NAMES);
-    let names = if rest > 0 { format!("{} and {rest} more", names.join(", ")) } else { words::and_list(&names) };
+    let names = if rest > 0 {
+        format!("{} and {rest} more", names.join(", "))
+    } else {
+        words::and_list(&names)
+    };
     let code = words::visible(&code.replace('-', " "));
-    if names.is_empty() { code } else { format!("{code} in {names}") }
+    if names.is_empty() {
+        code
+    } else {
+        format!("{code} in {names}")
+    }
 }
 
 fn unknown(report: &Report) -> Markup {
-    let what: Vec<String> = report.not_known.iter().map(|row| words::visible(&row.what)).collect();
+    let what: Vec<String> = report
+        .not_known
+        .iter()
+        .map(|row| words::visible(&row.what))
+        .collect();
     html! {
         @if let Some(first) = report.not_known.first() {
             p { a.go href="#h-unknown" { "Not known" } ": " bdi { (words::and_list(&what)) } "." }
             @if !first.remedy.is_empty() { p { "To know more: " bdi { (words::visible(first.remedy.trim_end_matches('.'))) } "." } }
         }
     }
-}
-
-fn almanac(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
-    let mut look: BTreeMap<u32, Vec<&str>> = BTreeMap::new();
-    for row in &report.findings {
-        if let Some(stage) = row.stage {
-            look.entry(stage).or_default().push(&row.code);
-        }
-    }
-    let keepers = !report.keepers.is_empty();
-    html! {
-        div.almw.long[report.stages.len() > 16] tabindex=[(report.stages.len() > 16).then_some("0")] role="region" aria-label="The stages in short" {
-            table.alm {
-                caption { "The shoot in " (words::count(report.stages.len(), "stage", "stages")) }
-                thead { tr { th scope="col" { "no." } th scope="col" { "from" } th.le scope="col" { "lens" } th scope="col" { "settings" }
-                    th.r scope="col" { "shots" } @if keepers { th scope="col" { "keepers" } } th.fa scope="col" { "to look at" } } }
-                @for ladder in ladders {
-                    tbody {
-                        @if ladders.len() > 1 { tr.cam { th colspan=(6 + usize::from(keepers)) scope="rowgroup" { bdi { (camera(ladder)) } } } }
-                        @for rung in &ladder.rungs { @for stage in &rung.stages { (row(rung, stage, keepers, look.get(&stage.stage))) } }
-                    }
-                }
-            }
-        }
-    }
-}
-
-fn row(rung: &Rung<'_>, stage: &StageRow, keepers: bool, look: Option<&Vec<&str>>) -> Markup {
-    let lens = if rung.before.is_none() || rung.lens_changed { short_lens(stage) } else { String::new() };
-    html! {
-        tr {
-            th scope="row" { a href={ "#" (rung.id) } { (stage.stage) span.vh { ", go to stage " (stage.stage) } } }
-            td.nw { (words::moment(&stage.started).map_or_else(|| "\u{2013}".to_owned(), |moment| moment.clock)) }
-            td.wr.le { @if lens.is_empty() { span.vh { "the same" } } @else { bdi { (lens) } } }
-            td.wr { bdi { (words::visible(&stage.settings)) } }
-            td.r { (stage.frames) }
-            @if keepers { td.nw { @match rung.keepers { Some(n) if n > 0 => { (beam::tally(n)) " " (n) }, _ => span.vh { "none" } } } }
-            td.wr.fa { (to_look_at(look)) }
-        }
-    }
-}
-
-/// Focal length where known: the almanac has no room for names.
-fn short_lens(stage: &StageRow) -> String {
-    stage.focal_length_mm.map_or_else(|| lens(stage), |mm| format!("{mm}\u{a0}mm"))
-}
-
-fn to_look_at(codes: Option<&Vec<&str>>) -> String {
-    let mut counted: BTreeMap<&str, usize> = BTreeMap::new();
-    for code in codes.into_iter().flatten() {
-        *counted.entry(code).or_default() += 1;
-    }
-    let said = counted.iter().map(|(code, number)| {
-        let code = words::visible(&code.replace('-', " "));
-        if *number > 1 { format!("{code}, {number}\u{a0}shots") } else { code }
-    });
-    said.collect::<Vec<_>>().join("; ")
-}
-
-/// The camera's name and the serial number that tells two of a kind apart.
-#[must_use]
-pub fn camera(ladder: &Ladder<'_>) -> String {
-    let name = if ladder.camera.is_empty() { "camera not known".to_owned() } else { words::visible(ladder.camera) };
-    if ladder.serial.is_empty() { name } else { format!("{name}, body {}", words::visible(ladder.serial)) }
 }

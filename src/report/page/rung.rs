@@ -35,7 +35,11 @@ pub fn ladder(report: &Report, ladder: &Ladder<'_>, plan: &mut Plan, notes: &mut
     }
 }
 
-fn gap(rung: &Rung<'_>, above: (thread::Stand, thread::Stand), below: (thread::Stand, thread::Stand)) -> Markup {
+fn gap(
+    rung: &Rung<'_>,
+    above: (thread::Stand, thread::Stand),
+    below: (thread::Stand, thread::Stand),
+) -> Markup {
     let (height, broken) = thread::gap_height(rung.gap_seconds);
     html! {
         li.gap {
@@ -46,9 +50,17 @@ fn gap(rung: &Rung<'_>, above: (thread::Stand, thread::Stand), below: (thread::S
 }
 
 fn clock(rung: &Rung<'_>, day: &mut String) -> Markup {
-    let times = || rung.shots.iter().filter_map(|shot| words::moment(&shot.row.taken));
-    let begins = rung.stages.first().and_then(|stage| words::moment(&stage.started)).or_else(|| times().next());
-    let ends = times().last();
+    let times = || {
+        rung.shots
+            .iter()
+            .filter_map(|shot| words::moment(&shot.row.taken))
+    };
+    let begins = rung
+        .stages
+        .first()
+        .and_then(|stage| words::moment(&stage.started))
+        .or_else(|| times().next());
+    let ends = times().next_back();
     html! {
         div.ck {
             @match begins {
@@ -112,7 +124,9 @@ fn beyond(rung: &Rung<'_>, notes: &mut Notes) -> Markup {
 }
 
 fn beyond_note(rung: &Rung<'_>) -> String {
-    let (Some(before), Some(stage)) = (rung.before, rung.stages.first()) else { return String::new() };
+    let (Some(before), Some(stage)) = (rung.before, rung.stages.first()) else {
+        return String::new();
+    };
     let account = stage.detail.account.as_ref();
     let part = |value: Option<f64>| value.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops);
     let rule = "Beyond the settings is the picture’s change less the settings’; one figure only where flash and ambient agree within \
@@ -146,7 +160,8 @@ pub fn frame_name(shot: &Shot<'_>) -> Markup {
 }
 
 fn opened(report: &Report, rung: &Rung<'_>, plan: &mut Plan, notes: &mut Notes) -> Markup {
-    html! {
+    notes.inside = true;
+    let opened = html! {
         details {
             summary { (words::count(rung.shots.len(), "shot", "shots")) ", the account" span.vh { " of stage " (rung.number) } }
             div.op {
@@ -155,5 +170,7 @@ fn opened(report: &Report, rung: &Rung<'_>, plan: &mut Plan, notes: &mut Notes) 
                 (shots::list(report, rung, plan, notes))
             }
         }
-    }
+    };
+    notes.inside = false;
+    opened
 }

@@ -101,7 +101,10 @@ pub fn label_classes() -> String {
         let percent = f64::from(half) / 2.0;
         let rest = 100.0 - percent;
         // Writing to a String cannot fail.
-        let _ = write!(css, ".a{half}{{margin-left:calc({percent}% + 13px)}}.z{half}{{margin-left:auto;margin-right:calc({rest}% + 13px)}}");
+        let _ = write!(
+            css,
+            ".a{half}{{margin-left:calc({percent}% + 13px)}}.z{half}{{text-align:right;margin-left:auto;margin-right:calc({rest}% + 13px)}}"
+        );
         if half <= 80 {
             let _ = write!(css, ".u{half}{{margin-left:{percent}%}}");
         }
@@ -115,10 +118,20 @@ mod tests {
 
     #[test]
     fn the_axis_is_the_agreed_one_and_never_leaves_its_box() {
-        for (stops, written) in [(-8.0, "0.00%"), (0.0, "80.00%"), (2.0, "100.00%"), (-3.4, "46.00%"), (-11.2, "0.00%"), (5.0, "100.00%")] {
+        for (stops, written) in [
+            (-8.0, "0.00%"),
+            (0.0, "80.00%"),
+            (2.0, "100.00%"),
+            (-3.4, "46.00%"),
+            (-11.2, "0.00%"),
+            (5.0, "100.00%"),
+        ] {
             assert_eq!(x(stops), written);
         }
-        assert_eq!((beyond(-8.01), beyond(-8.0), beyond(2.0), beyond(2.01)), (Some(Side::Left), None, None, Some(Side::Right)));
+        assert_eq!(
+            (beyond(-8.01), beyond(-8.0), beyond(2.0), beyond(2.01)),
+            (Some(Side::Left), None, None, Some(Side::Right))
+        );
     }
 
     #[test]

@@ -29,8 +29,17 @@ pub fn table(rung: &Rung<'_>) -> Markup {
 }
 
 fn row(stage: &StageRow, series: bool, keepers: bool) -> Markup {
-    let from = words::moment(&stage.started).map_or_else(|| words::NOT_KNOWN.to_owned(), |moment| moment.clock_seconds);
-    let or_not = |text: String| if text.is_empty() { words::NOT_KNOWN.to_owned() } else { text };
+    let from = words::moment(&stage.started).map_or_else(
+        || words::NOT_KNOWN.to_owned(),
+        |moment| moment.clock_seconds,
+    );
+    let or_not = |text: String| {
+        if text.is_empty() {
+            words::NOT_KNOWN.to_owned()
+        } else {
+            text
+        }
+    };
     html! {
         tr {
             th scope="row" { (stage.stage) }
@@ -38,10 +47,10 @@ fn row(stage: &StageRow, series: bool, keepers: bool) -> Markup {
             td data-th="lasted" { (stage.seconds.map_or_else(|| words::NOT_KNOWN.to_owned(), words::duration)) }
             td data-th="settings" { bdi { (or_not(words::visible(&stage.settings))) } }
             td data-th="lens" { bdi { (or_not(lens(stage))) } }
-            td data-th="setup" { (stage.setup)
-                @if let Some(first) = stage.detail.first_met_in_stage { ", first met in stage " (first) } }
-            td.fn data-th="frames" { bdi { (words::visible(words::file_name(&stage.first_frame))) }
-                @if stage.last_frame != stage.first_frame { " to " bdi { (words::visible(words::file_name(&stage.last_frame))) } } }
+            td data-th="setup" { span { (stage.setup)
+                @if let Some(first) = stage.detail.first_met_in_stage { ", first met in stage " (first) } } }
+            td.fn data-th="frames" { span { bdi { (words::visible(words::file_name(&stage.first_frame))) }
+                @if stage.last_frame != stage.first_frame { " to " bdi { (words::visible(words::file_name(&stage.last_frame))) } } } }
             td.r data-th="shots" { (stage.frames) }
             @if series { td.r data-th="series" { (number(stage.series_count)) } }
             @if keepers { td.r data-th="keepers" { (number(stage.keepers)) } }

@@ -28,12 +28,19 @@ pub enum Stand {
 /// Where the threads of a ladder stand, rung by rung: ribbon, then line.
 #[must_use]
 pub fn stands(rungs: &[Rung<'_>]) -> Vec<(Stand, Stand)> {
-    carry(rungs, Kind::Brought).into_iter().zip(carry(rungs, Kind::AsShot)).collect()
+    carry(rungs, Kind::Brought)
+        .into_iter()
+        .zip(carry(rungs, Kind::AsShot))
+        .collect()
 }
 
 fn carry(rungs: &[Rung<'_>], kind: Kind) -> Vec<Stand> {
     let known = |rung: &Rung<'_>| {
-        let ends = rung.lanes.iter().find(|lane| lane.kind == kind || lane.kind == Kind::Both).and_then(|lane| lane.reading.ends());
+        let ends = rung
+            .lanes
+            .iter()
+            .find(|lane| lane.kind == kind || lane.kind == Kind::Both)
+            .and_then(|lane| lane.reading.ends());
         ends.map(|(low, high)| (scale::percent(low), scale::percent(high)))
     };
     let last_known = rungs.iter().rposition(|rung| known(rung).is_some());
@@ -81,7 +88,10 @@ fn upright(at: f64, class: &str) -> Markup {
 #[must_use]
 pub fn gap_height(seconds: Option<f64>) -> (f64, bool) {
     let minutes = seconds.filter(|s| s.is_finite() && *s > 0.0).unwrap_or(0.0) / 60.0;
-    (GAP + PER_MINUTE * minutes.min(LONGEST_MINUTES), minutes > LONGEST_MINUTES)
+    (
+        GAP + PER_MINUTE * minutes.min(LONGEST_MINUTES),
+        minutes > LONGEST_MINUTES,
+    )
 }
 
 /// The threads between two rungs.
@@ -103,9 +113,15 @@ pub fn between(above: (Stand, Stand), below: (Stand, Stand), height: f64, broken
 fn joined(above: Stand, below: Stand, class: &str) -> Markup {
     let path = |from: f64, to: f64, class: &str| html! { path class=(class) d=(format!("M{from:.2} 0L{to:.2} 10")) {} };
     match (above, below) {
-        (Stand::Known(a, b), Stand::Known(c, d)) => html! { (path(a, c, class)) @if b > a || d > c { (path(b, d, class)) } },
-        (Stand::Carried(from), Stand::Known(low, high)) => path(from, f64::midpoint(low, high), "th dot"),
-        (Stand::Known(low, high), Stand::Carried(to)) => path(f64::midpoint(low, high), to, "th dot"),
+        (Stand::Known(a, b), Stand::Known(c, d)) => {
+            html! { (path(a, c, class)) @if b > a || d > c { (path(b, d, class)) } }
+        }
+        (Stand::Carried(from), Stand::Known(low, high)) => {
+            path(from, f64::midpoint(low, high), "th dot")
+        }
+        (Stand::Known(low, high), Stand::Carried(to)) => {
+            path(f64::midpoint(low, high), to, "th dot")
+        }
         (Stand::Carried(from), Stand::Carried(to)) => path(from, to, "th dot"),
         _ => html! {},
     }

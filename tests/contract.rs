@@ -47,10 +47,17 @@ fn an_evening_becomes_an_account() {
 
     let stages = shoot::rows(&out.join("stages.csv"));
     assert_eq!(stages.len(), 5);
-    assert!(stages[2]["changed"].starts_with("ISO 100 to 200 (+1.0): settings +1.0; picture +1.0, so light 0.0"), "{}", stages[2]["changed"]);
+    assert!(
+        stages[2]["changed"].starts_with("ISO 100 to 200 (+1.0): settings +1.0; picture +1.0, so light 0.0"),
+        "{}",
+        stages[2]["changed"]
+    );
     assert_eq!(stages[1]["seconds"], "160.0");
     let findings = shoot::rows(&out.join("findings.csv"));
-    assert_eq!(findings.iter().map(|f| (f["frame"].as_str(), f["code"].as_str())).collect::<Vec<_>>(), [("TS_0008.JPG", "settings-slip")]);
+    assert_eq!(
+        findings.iter().map(|f| (f["frame"].as_str(), f["code"].as_str())).collect::<Vec<_>>(),
+        [("TS_0008.JPG", "settings-slip")]
+    );
 }
 
 #[test]
@@ -91,8 +98,14 @@ fn files_seen_are_rows_companions_and_problems() {
     assert_eq!(run.status.code(), Some(1));
     let json: serde_json::Value = serde_json::from_slice(&fs::read(out.join("shoot.json")).unwrap()).unwrap();
     let count = |name: &str| json["summary"][name].as_u64().unwrap();
-    assert_eq!((count("files_seen"), count("shots"), count("companions"), count("files_without_row"), count("other_files")), (17, 13, 2, 2, 1));
-    let in_frames: usize = shoot::rows(&out.join("frames.csv")).iter().map(|f| 1 + f["companion"].split(';').filter(|c| !c.is_empty()).count()).sum();
+    assert_eq!(
+        (count("files_seen"), count("shots"), count("companions"), count("files_without_row"), count("other_files")),
+        (17, 13, 2, 2, 1)
+    );
+    let in_frames: usize = shoot::rows(&out.join("frames.csv"))
+        .iter()
+        .map(|f| 1 + f["companion"].split(';').filter(|c| !c.is_empty()).count())
+        .sum();
     let apart = shoot::rows(&out.join("problems.csv")).iter().filter(|p| p["in_frames"] == "no").count();
     assert_eq!(in_frames + apart, 17);
 }
@@ -151,7 +164,10 @@ fn a_report_inside_the_shoot_only_by_its_very_name() {
     let dir = tempfile::tempdir().unwrap();
     let folder = shoot::write(dir.path(), &shoot::evening()[..3]);
     for _ in 0..2 {
-        let run = shoot::run(dir.path(), &["shed".as_ref(), "--out".as_ref(), "shed/report".as_ref(), "--inside-shoot".as_ref()]);
+        let run = shoot::run(
+            dir.path(),
+            &["shed".as_ref(), "--out".as_ref(), "shed/report".as_ref(), "--inside-shoot".as_ref()],
+        );
         assert!(run.status.code().unwrap() <= 1, "{run:?}");
         assert_eq!(shoot::rows(&folder.join("report/frames.csv")).len(), 3, "the report's own pictures are no frames");
     }
@@ -168,7 +184,8 @@ fn two_shoots_of_one_name_get_two_reports() {
     for place in ["monday/shed", "tuesday/shed", "monday/shed"] {
         assert_eq!(shoot::run(dir.path(), &[place.as_ref()]).status.code(), Some(0));
     }
-    let taken = |report: &str| shoot::rows(&dir.path().join("reports").join(report).join("frames.csv"))[0]["taken"].clone();
+    let taken =
+        |report: &str| shoot::rows(&dir.path().join("reports").join(report).join("frames.csv"))[0]["taken"].clone();
     assert_eq!((taken("shed"), taken("shed-2")), ("2026-11-03T16:20:00".to_owned(), "2026-11-04T16:20:00".to_owned()));
     assert!(!dir.path().join("reports/shed-3").exists(), "the same shoot keeps its report");
     // The same folder by name: refused, with the remedy.
@@ -193,7 +210,11 @@ fn a_users_folder_is_never_taken_for_a_report() {
 fn two_bodies_and_a_corrected_clock() {
     let dir = tempfile::tempdir().unwrap();
     let mut frames = shoot::evening()[..4].to_vec();
-    frames.extend(shoot::evening()[..2].iter().map(|f| Frame { serial: "TS-0500", name: format!("B_{}", f.name), ..f.clone() }));
+    frames.extend(shoot::evening()[..2].iter().map(|f| Frame {
+        serial: "TS-0500",
+        name: format!("B_{}", f.name),
+        ..f.clone()
+    }));
     let folder = shoot::write(dir.path(), &frames);
     let out = dir.path().join("report");
     let run = shoot::analyse(&folder, &out, &["--clock", "TS-0500=-192s"]);
@@ -208,7 +229,9 @@ fn two_bodies_and_a_corrected_clock() {
 #[test]
 fn completions_and_man_page() {
     let dir = tempfile::tempdir().unwrap();
-    for (args, word) in [(["--completions", "bash"], "_stoptally"), (["--completions", "fish"], "complete -c stoptally")] {
+    for (args, word) in
+        [(["--completions", "bash"], "_stoptally"), (["--completions", "fish"], "complete -c stoptally")]
+    {
         let args: Vec<&std::ffi::OsStr> = args.iter().map(|a| std::ffi::OsStr::new(*a)).collect();
         let run = shoot::run(dir.path(), &args);
         assert!(run.status.success() && String::from_utf8(run.stdout).unwrap().contains(word));

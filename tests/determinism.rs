@@ -58,7 +58,13 @@ fn the_shoot_is_untouched() {
     let folder = shoot::write(dir.path(), &shoot::evening());
     let stamp = |path: &std::path::Path| fs::metadata(path).unwrap().modified().unwrap();
     let state = || -> Vec<(String, Vec<u8>, SystemTime)> {
-        shoot::contents(&folder).into_iter().map(|(name, bytes)| { let time = stamp(&folder.join(&name)); (name, bytes, time) }).collect()
+        shoot::contents(&folder)
+            .into_iter()
+            .map(|(name, bytes)| {
+                let time = stamp(&folder.join(&name));
+                (name, bytes, time)
+            })
+            .collect()
     };
     let (before, folder_before) = (state(), stamp(&folder));
     shoot::analyse(&folder, &dir.path().join("report"), &[]);

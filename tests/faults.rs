@@ -150,7 +150,8 @@ fn what_cannot_be_opened_is_named() {
         return;
     }
     assert_eq!(run.status.code(), Some(1));
-    let codes: Vec<_> = shoot::rows(&out.join("problems.csv")).into_iter().map(|p| (p["file"].clone(), p["code"].clone())).collect();
+    let codes: Vec<_> =
+        shoot::rows(&out.join("problems.csv")).into_iter().map(|p| (p["file"].clone(), p["code"].clone())).collect();
     assert!(codes.contains(&("closed".to_owned(), "folder-unreadable".to_owned())), "{codes:?}");
     assert!(codes.contains(&("TS_0002.JPG".to_owned(), "file-unreadable".to_owned())), "{codes:?}");
 }

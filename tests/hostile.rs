@@ -33,7 +33,8 @@ fn every_hostile_file_is_a_row_or_a_problem() {
             assert!(named, "{} has no figures and no cause", row["frame"]);
         }
         for row in &rows {
-            let known = row["mean_luminance"].is_empty() || row["mean_luminance"].parse::<f64>().is_ok_and(|y| (0.0..=1.0).contains(&y));
+            let known = row["mean_luminance"].is_empty()
+                || row["mean_luminance"].parse::<f64>().is_ok_and(|y| (0.0..=1.0).contains(&y));
             assert!(known, "{row:?}");
         }
     }
@@ -93,7 +94,12 @@ fn seeds() -> Vec<(PhotoFile, Vec<u8>)> {
             seeds.push((file, bytes));
         }
     }
-    assert!(seeds.len() > 40 && [Kind::Jpeg, Kind::Png, Kind::Tiff, Kind::Webp, Kind::Heic, Kind::Raw].iter().all(|k| seeds.iter().any(|(f, _)| f.kind == *k)));
+    assert!(
+        seeds.len() > 40
+            && [Kind::Jpeg, Kind::Png, Kind::Tiff, Kind::Webp, Kind::Heic, Kind::Raw]
+                .iter()
+                .all(|k| seeds.iter().any(|(f, _)| f.kind == *k))
+    );
     seeds
 }
 
@@ -127,7 +133,10 @@ fn two_thousand_mutations_of_good_files() {
             }
         }
     }
-    assert!(measured > 200 && refused > 200, "{measured} measured, {refused} refused: the mutations test one side only");
+    assert!(
+        measured > 200 && refused > 200,
+        "{measured} measured, {refused} refused: the mutations test one side only"
+    );
     if let Some(bytes) = peak_memory() {
         assert!(bytes < 1 << 30, "{} MB at the peak", bytes >> 20);
     }
@@ -138,7 +147,11 @@ fn nothing_at_all_and_one_byte() {
     let dir = tempfile::tempdir().unwrap();
     let folder = dir.path().join("shed");
     fs::create_dir(&folder).unwrap();
-    assert_eq!(shoot::analyse(&folder, &dir.path().join("empty"), &[]).status.code(), Some(0), "an empty folder is no error");
+    assert_eq!(
+        shoot::analyse(&folder, &dir.path().join("empty"), &[]).status.code(),
+        Some(0),
+        "an empty folder is no error"
+    );
     for ending in ["jpg", "png", "tif", "webp", "heic", "cr3", "raf", "dng"] {
         fs::write(folder.join(format!("one.{ending}")), b"\xFF").unwrap();
     }

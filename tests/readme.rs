@@ -21,13 +21,19 @@ fn between(text: &str, name: &str) -> (usize, usize) {
 #[test]
 fn generated_parts_are_current() {
     let mut text = fs::read_to_string(readme()).unwrap();
-    for (name, wanted) in [("cautions", cautions::markdown()), ("columns", legend::columns()), ("problems", legend::problems())] {
+    for (name, wanted) in
+        [("cautions", cautions::markdown()), ("columns", legend::columns()), ("problems", legend::problems())]
+    {
         let (start, end) = between(&text, name);
         let wanted = format!("\n{}\n\n", wanted.trim());
         if std::env::var_os("UPDATE_README").is_some() {
             text.replace_range(start..end, &wanted);
         } else {
-            assert_eq!(&text[start..end], wanted, "the part \"{name}\" is stale: UPDATE_README=1 cargo test --test readme");
+            assert_eq!(
+                &text[start..end],
+                wanted,
+                "the part \"{name}\" is stale: UPDATE_README=1 cargo test --test readme"
+            );
         }
     }
     if std::env::var_os("UPDATE_README").is_some() {
@@ -67,7 +73,9 @@ fn the_main_job_runs_as_written() {
 fn every_option_the_readme_names_exists() {
     let help = Command::new(env!("CARGO_BIN_EXE_stoptally")).arg("--help").output().unwrap();
     let help = String::from_utf8(help.stdout).unwrap();
-    for option in ["--out", "--clock", "--sync", "--json", "--completions", "--man", "--threads", "--quiet", "--inside-shoot"] {
+    for option in
+        ["--out", "--clock", "--sync", "--json", "--completions", "--man", "--threads", "--quiet", "--inside-shoot"]
+    {
         assert!(help.contains(option), "{option}");
     }
 }

@@ -11,11 +11,7 @@ use stoptally::report::{recap, words};
 use support::extremes;
 
 fn events(markdown: &str) -> Vec<Event<'_>> {
-    Parser::new_ext(
-        markdown,
-        Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH | Options::ENABLE_GFM,
-    )
-    .collect()
+    Parser::new_ext(markdown, Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH | Options::ENABLE_GFM).collect()
 }
 
 #[test]
@@ -29,19 +25,9 @@ fn every_picture_named_is_there_and_every_picture_there_is_named() {
                 _ => None,
             })
             .collect();
-        let given: Vec<String> = recap
-            .pictures
-            .iter()
-            .map(|(name, _)| name.clone())
-            .collect();
+        let given: Vec<String> = recap.pictures.iter().map(|(name, _)| name.clone()).collect();
         assert_eq!(named, given, "{name}");
-        assert!(
-            recap
-                .pictures
-                .iter()
-                .all(|(_, jpeg)| jpeg.starts_with(&[0xff, 0xd8])),
-            "{name}"
-        );
+        assert!(recap.pictures.iter().all(|(_, jpeg)| jpeg.starts_with(&[0xff, 0xd8])), "{name}");
     }
 }
 
@@ -86,23 +72,13 @@ fn every_recap_carries_the_cautions_and_no_hyphen_for_a_minus() {
     for (name, report) in extremes::all() {
         let recap = recap::render(&report);
         for caution in CAUTIONS {
-            assert!(
-                recap.markdown.contains(caution.text),
-                "{name}: {}",
-                caution.about
-            );
+            assert!(recap.markdown.contains(caution.text), "{name}: {}", caution.about);
         }
-        assert!(
-            !recap.markdown.contains(" -0.") && !recap.markdown.contains("NaN"),
-            "{name}"
-        );
+        assert!(!recap.markdown.contains(" -0.") && !recap.markdown.contains("NaN"), "{name}");
         assert_eq!(recap, recap::render(&report), "{name}: two runs differ");
     }
     let evening = recap::render(&extremes::all()[0].1).markdown;
-    assert!(
-        evening.contains("−0.1 to +1.9"),
-        "a change that depends on the ambient share is given low to high"
-    );
+    assert!(evening.contains("−0.1 to +1.9"), "a change that depends on the ambient share is given low to high");
 }
 
 /// What a reader sees of a text in the middle of a line, or the first thing that is not text.

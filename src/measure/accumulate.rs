@@ -51,12 +51,7 @@ impl Sums {
 ///
 /// # Errors
 /// What `rows` cannot deliver.
-pub fn pass<C: Code>(
-    rows: &mut impl Rows<C>,
-    tables: &Tables<C>,
-    grid: &Grid,
-    sums: &mut Sums,
-) -> Result<(), Flaw> {
+pub fn pass<C: Code>(rows: &mut impl Rows<C>, tables: &Tables<C>, grid: &Grid, sums: &mut Sums) -> Result<(), Flaw> {
     match grid.cell {
         1 => pass_of::<C, 1>(rows, tables, grid, sums),
         2 => pass_of::<C, 2>(rows, tables, grid, sums),
@@ -73,14 +68,7 @@ fn pass_of<C: Code, const K: usize>(
 ) -> Result<(), Flaw> {
     sums.start(grid);
     let strips = strips::<K>(grid);
-    let Sums {
-        cells,
-        clipped,
-        clipping,
-        histogram,
-        sharpness,
-        luma: [even, odd],
-    } = sums;
+    let Sums { cells, clipped, clipping, histogram, sharpness, luma: [even, odd] } = sums;
     for y in 0..grid.y.pixels {
         let row = rows.row(y)?;
         let start = grid.y.cell_of(y, K) * grid.x.cells;
@@ -90,12 +78,7 @@ fn pass_of<C: Code, const K: usize>(
         let mut words: &mut [u32] = if y % 2 == 0 { even } else { odd };
         for strip in &strips {
             let now = take_mut(&mut words, strip.pixels);
-            light::<C, K>(
-                tables,
-                take(&mut codes, strip.pixels),
-                take_mut(&mut cells, strip.cells),
-                now,
-            );
+            light::<C, K>(tables, take(&mut codes, strip.pixels), take_mut(&mut cells, strip.cells), now);
             if let Some(flags) = &mut flags {
                 for (word, flag) in now.iter_mut().zip(take(flags, strip.pixels)) {
                     *word |= flag;
@@ -121,18 +104,12 @@ struct Strip {
 fn strips<const K: usize>(grid: &Grid) -> Vec<Strip> {
     let mut strips = Vec::new();
     if grid.x.lead > 0 {
-        strips.push(Strip {
-            cells: 1,
-            pixels: grid.x.lead,
-        });
+        strips.push(Strip { cells: 1, pixels: grid.x.lead });
     }
     let mut left = grid.x.pixels - grid.x.lead;
     while left > 0 {
         let pixels = left.min(STRIP * K);
-        strips.push(Strip {
-            cells: pixels.div_ceil(K),
-            pixels,
-        });
+        strips.push(Strip { cells: pixels.div_ceil(K), pixels });
         left -= pixels;
     }
     strips
@@ -153,12 +130,7 @@ fn take_mut<'a, T>(slice: &mut &'a mut [T], count: usize) -> &'a mut [T] {
 }
 
 /// Sums the light of a strip into its cells and writes its luminance words.
-fn light<C: Code, const K: usize>(
-    tables: &Tables<C>,
-    codes: &[[C; 3]],
-    cells: &mut [Entry],
-    words: &mut [u32],
-) {
+fn light<C: Code, const K: usize>(tables: &Tables<C>, codes: &[[C; 3]], cells: &mut [Entry], words: &mut [u32]) {
     let (codes, codes_left) = codes.as_chunks::<K>();
     let (words, words_left) = words.as_chunks_mut::<K>();
     let mut cells = cells.iter_mut();

@@ -72,16 +72,8 @@ pub struct Buffers {
 /// RGB of luminance and chroma at full range (ITU-T T.871).
 #[must_use]
 pub fn rgb_of_ycc([luma, blue, red]: [u8; 3]) -> [u8; 3] {
-    let (luma, blue, red) = (
-        f32::from(luma),
-        f32::from(blue) - 128.0,
-        f32::from(red) - 128.0,
-    );
-    let rgb = [
-        luma + 1.402 * red,
-        luma - 0.344_136 * blue - 0.714_136 * red,
-        luma + 1.772 * blue,
-    ];
+    let (luma, blue, red) = (f32::from(luma), f32::from(blue) - 128.0, f32::from(red) - 128.0);
+    let rgb = [luma + 1.402 * red, luma - 0.344_136 * blue - 0.714_136 * red, luma + 1.772 * blue];
     // A float cast saturates.
     rgb.map(|value| (value + 0.5) as u8)
 }

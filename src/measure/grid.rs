@@ -26,22 +26,13 @@ pub struct Axis {
 impl Axis {
     fn new(pixels: usize, cell: usize, flipped: bool) -> Self {
         let lead = if flipped { pixels % cell } else { 0 };
-        Self {
-            pixels,
-            lead,
-            cells: pixels.div_ceil(cell),
-            flipped,
-        }
+        Self { pixels, lead, cells: pixels.div_ceil(cell), flipped }
     }
 
     /// The cell of a pixel.
     #[must_use]
     pub fn cell_of(&self, pixel: usize, cell: usize) -> usize {
-        if pixel < self.lead {
-            0
-        } else {
-            (pixel - self.lead) / cell + usize::from(self.lead > 0)
-        }
+        if pixel < self.lead { 0 } else { (pixel - self.lead) / cell + usize::from(self.lead > 0) }
     }
 }
 
@@ -83,11 +74,7 @@ impl Grid {
     /// The side that runs across the upright picture, and the side that runs down.
     #[must_use]
     pub fn upright(&self) -> (Axis, Axis) {
-        if self.swapped {
-            (self.y, self.x)
-        } else {
-            (self.x, self.y)
-        }
+        if self.swapped { (self.y, self.x) } else { (self.x, self.y) }
     }
 
     /// Where upright cell `(0, 0)` is among the stored cells, and the steps to the next one across and down.
@@ -96,16 +83,8 @@ impl Grid {
         let (columns, rows) = (self.x.cells as isize, self.y.cells as isize);
         let step_x = if self.x.flipped { -1 } else { 1 };
         let step_y = if self.y.flipped { -columns } else { columns };
-        let start = if self.x.flipped { columns - 1 } else { 0 }
-            + if self.y.flipped {
-                (rows - 1) * columns
-            } else {
-                0
-            };
-        if self.swapped {
-            (start, step_y, step_x)
-        } else {
-            (start, step_x, step_y)
-        }
+        let start =
+            if self.x.flipped { columns - 1 } else { 0 } + if self.y.flipped { (rows - 1) * columns } else { 0 };
+        if self.swapped { (start, step_y, step_x) } else { (start, step_x, step_y) }
     }
 }

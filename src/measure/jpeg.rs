@@ -62,19 +62,12 @@ fn check_variant(found: &Markers) -> Result<(), Flaw> {
     }
 }
 
-fn run(
-    bytes: &[u8],
-    found: &Markers,
-    buffer: &mut Vec<u8>,
-) -> Result<(Decoded, Option<ColorSpace>), Flaw> {
+fn run(bytes: &[u8], found: &Markers, buffer: &mut Vec<u8>) -> Result<(Decoded, Option<ColorSpace>), Flaw> {
     let ran_out = Cell::new(false);
     let flaw = |error: DecodeErrors| flaw(&error, ran_out.get());
     // Strictness about stray bytes between headers would turn away sound pictures, so it starts behind them.
     let limit = usize::from(u16::MAX);
-    let headers = DecoderOptions::default()
-        .set_max_width(limit)
-        .set_max_height(limit)
-        .set_strict_mode(false);
+    let headers = DecoderOptions::default().set_max_width(limit).set_max_height(limit).set_strict_mode(false);
     let mut decoder = JpegDecoder::new_with_options(Data::new(bytes, found, &ran_out), headers);
     decoder.decode_headers().map_err(flaw)?;
     let space = decoder.input_colorspace().unwrap_or(ColorSpace::Unknown);
@@ -83,10 +76,7 @@ fn run(
         ColorSpace::YCbCr | ColorSpace::RGB => (ColorSpace::RGB, Layout::Rgb),
         ColorSpace::CMYK | ColorSpace::YCCK => (space, Layout::Cmyk),
         other => {
-            return Err(Flaw::with(
-                Code::PictureVariant,
-                format!("JPEG with channels {other:?}"),
-            ));
+            return Err(Flaw::with(Code::PictureVariant, format!("JPEG with channels {other:?}")));
         }
     };
     decoder.set_options(headers.jpeg_set_out_colorspace(out).set_strict_mode(true));
@@ -96,15 +86,9 @@ fn run(
     let profile = decoder.icc_profile();
     let mut notes = Vec::new();
     if found.profile && profile.is_none() {
-        notes.push(Flaw::with(
-            Code::ProfileUnreadable,
-            "parts of it are missing",
-        ));
+        notes.push(Flaw::with(Code::ProfileUnreadable, "parts of it are missing"));
     }
-    let adobe_rgb = profile.is_none()
-        && decoder
-            .exif()
-            .is_some_and(|exif| super::colour::exif_says_adobe_rgb(exif));
+    let adobe_rgb = profile.is_none() && decoder.exif().is_some_and(|exif| super::colour::exif_says_adobe_rgb(exif));
     let decoded = Decoded {
         decoder: "zune-jpeg",
         width: found.width.into(),
@@ -122,9 +106,7 @@ fn flaw(error: &DecodeErrors, ran_out: bool) -> Flaw {
     match error {
         DecodeErrors::Unsupported(_) => Flaw::with(Code::PictureVariant, error.to_string()),
         DecodeErrors::LargeDimensions(_) => Flaw::with(Code::PictureTooLarge, error.to_string()),
-        DecodeErrors::ExhaustedData | DecodeErrors::IoErrors(_) => {
-            Flaw::plain(Code::PictureTruncated)
-        }
+        DecodeErrors::ExhaustedData | DecodeErrors::IoErrors(_) => Flaw::plain(Code::PictureTruncated),
         _ if ran_out => Flaw::plain(Code::PictureTruncated),
         _ => Flaw::with(Code::PictureDamaged, error.to_string()),
     }
@@ -155,19 +137,10 @@ struct Data<'a> {
 
 impl<'a> Data<'a> {
     fn new(bytes: &'a [u8], found: &Markers, ran_out: &'a Cell<bool>) -> Self {
-        let marker = if found.ended && found.progressive() {
-            2
-        } else {
-            0
-        };
+        let marker = if found.ended && found.progressive() { 2 } else { 0 };
         let bytes = bytes.get(..found.end + marker).unwrap_or(bytes);
         let ahead = if found.ended { READ_AHEAD } else { 0 };
-        Self {
-            bytes,
-            length: bytes.len() + ahead,
-            at: 0,
-            ran_out,
-        }
+        Self { bytes, length: bytes.len() + ahead, at: 0, ran_out }
     }
 
     fn out(&self) -> ZByteIoError {
@@ -229,8 +202,7 @@ impl ZByteReaderTrait for Data<'_> {
             ZSeekFrom::End(by) => self.length as i128 + i128::from(by),
             ZSeekFrom::Current(by) => self.at as i128 + i128::from(by),
         };
-        let to =
-            usize::try_from(to).map_err(|_| ZByteIoError::SeekError("before the first byte"))?;
+        let to = usize::try_from(to).map_err(|_| ZByteIoError::SeekError("before the first byte"))?;
         self.at = to.min(self.length);
         Ok(self.at as u64)
     }

@@ -55,9 +55,7 @@ macro_rules! code {
 
             fn table(entry: impl FnMut(u32) -> Entry) -> Box<[Entry; $codes]> {
                 let entries: Vec<Entry> = (0..$codes).map(entry).collect();
-                entries
-                    .try_into()
-                    .unwrap_or_else(|_| unreachable!("as many entries as codes"))
+                entries.try_into().unwrap_or_else(|_| unreachable!("as many entries as codes"))
             }
 
             // The sample's type cannot reach past the table: no panic, and no check in the machine code either.
@@ -89,10 +87,7 @@ impl Colour {
     #[must_use]
     pub fn srgb<C: Code>() -> Self {
         let curve = curve::<C>(srgb_to_linear);
-        Self {
-            curves: [curve.clone(), curve.clone(), curve],
-            to_srgb: IDENTITY,
-        }
+        Self { curves: [curve.clone(), curve.clone(), curve], to_srgb: IDENTITY }
     }
 
     /// What each of the file's own channels adds to luminance: the BT.709 weights carried back through the matrix.
@@ -117,9 +112,7 @@ impl Colour {
 
 /// Linear light of every code of type `C` by a curve over 0..1.
 pub fn curve<C: Code>(curve: impl Fn(f64) -> f64) -> Vec<f64> {
-    (0..=C::FULL)
-        .map(|code| curve(f64::from(code) / f64::from(C::FULL)).clamp(0.0, 1.0))
-        .collect()
+    (0..=C::FULL).map(|code| curve(f64::from(code) / f64::from(C::FULL)).clamp(0.0, 1.0)).collect()
 }
 
 /// The lookup tables of one kind of file.
@@ -138,25 +131,13 @@ impl<C: Code> Tables<C> {
     pub fn new(colour: Colour, flags: bool) -> Self {
         let [wr, wg, wb] = colour.luminance_weights();
         let [cr, cg, cb] = &colour.curves;
-        let luminance = [(cr, wr), (cg, wg), (cb, wb)].map(|(curve, weight)| {
-            curve
-                .iter()
-                .map(|light| (light * weight).max(0.0))
-                .collect::<Vec<f64>>()
-        });
+        let luminance = [(cr, wr), (cg, wg), (cb, wb)]
+            .map(|(curve, weight)| curve.iter().map(|light| (light * weight).max(0.0)).collect::<Vec<f64>>());
         let make = |channel: usize| {
             let (curve, luma) = (colour.curves.get(channel), luminance.get(channel));
             C::table(|code| {
-                let at = |table: Option<&Vec<f64>>| {
-                    table
-                        .and_then(|t| t.get(code as usize))
-                        .map_or(0, |&x| units(x))
-                };
-                let flag = if flags {
-                    flags_of::<C>(channel, code)
-                } else {
-                    0
-                };
+                let at = |table: Option<&Vec<f64>>| table.and_then(|t| t.get(code as usize)).map_or(0, |&x| units(x));
+                let flag = if flags { flags_of::<C>(channel, code) } else { 0 };
                 let mut entry = [at(luma) | flag, 0, 0, 0];
                 if let Some(lane) = entry.get_mut(channel + 1) {
                     *lane = at(curve);
@@ -164,11 +145,7 @@ impl<C: Code> Tables<C> {
                 Entry::new(entry)
             })
         };
-        Self {
-            entries: [make(0), make(1), make(2)],
-            luminance,
-            colour,
-        }
+        Self { entries: [make(0), make(1), make(2)], luminance, colour }
     }
 }
 
@@ -177,11 +154,7 @@ fn units(light: f64) -> u32 {
 }
 
 fn flags_of<C: Code>(channel: usize, code: u32) -> u32 {
-    let high = if code >= C::HIGHLIGHT {
-        HIGH.get(channel).copied().unwrap_or(0)
-    } else {
-        0
-    };
+    let high = if code >= C::HIGHLIGHT { HIGH.get(channel).copied().unwrap_or(0) } else { 0 };
     high | if code <= C::SHADOW { SHADOW_ONE } else { 0 }
 }
 
@@ -195,15 +168,11 @@ pub fn flags<C: Code>(pixel: [C; 3]) -> u32 {
 /// sRGB tables for 8-bit codes, made once: nearly every file of a shoot uses them.
 pub fn srgb8() -> Arc<Tables<u8>> {
     static TABLES: OnceLock<Arc<Tables<u8>>> = OnceLock::new();
-    TABLES
-        .get_or_init(|| Arc::new(Tables::new(Colour::srgb::<u8>(), true)))
-        .clone()
+    TABLES.get_or_init(|| Arc::new(Tables::new(Colour::srgb::<u8>(), true))).clone()
 }
 
 /// sRGB tables for 16-bit codes, made once.
 pub fn srgb16() -> Arc<Tables<u16>> {
     static TABLES: OnceLock<Arc<Tables<u16>>> = OnceLock::new();
-    TABLES
-        .get_or_init(|| Arc::new(Tables::new(Colour::srgb::<u16>(), true)))
-        .clone()
+    TABLES.get_or_init(|| Arc::new(Tables::new(Colour::srgb::<u16>(), true))).clone()
 }

@@ -51,14 +51,9 @@ impl Claim {
             return Err(Flaw::with(Code::PictureTooLarge, size));
         }
         if pixels > self.data.saturating_mul(self.pixels_per_byte) {
-            return Err(Flaw::with(
-                Code::PictureTruncated,
-                format!("{size} claimed, {} bytes of data", self.data),
-            ));
+            return Err(Flaw::with(Code::PictureTruncated, format!("{size} claimed, {} bytes of data", self.data)));
         }
         let large = memory > LARGE;
-        Ok(Turn(large.then(|| {
-            ONE_AT_A_TIME.lock().unwrap_or_else(PoisonError::into_inner)
-        })))
+        Ok(Turn(large.then(|| ONE_AT_A_TIME.lock().unwrap_or_else(PoisonError::into_inner))))
     }
 }

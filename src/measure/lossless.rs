@@ -19,13 +19,7 @@ const WEBP_PIXELS_PER_BYTE: u64 = u64::MAX;
 /// `PictureTruncated`, `PictureDamaged`, `PictureVariant`, `PictureTooLarge`.
 pub fn decode_png(bytes: &[u8], buffers: &mut Buffers) -> Result<(Decoded, Turn), Flaw> {
     let decoder = PngDecoder::with_limits(Cursor::new(bytes), limits()).map_err(flaw)?;
-    decode(
-        decoder,
-        "image-png",
-        bytes.len(),
-        PNG_PIXELS_PER_BYTE,
-        buffers,
-    )
+    decode(decoder, "image-png", bytes.len(), PNG_PIXELS_PER_BYTE, buffers)
 }
 
 /// Decodes a WebP; of an animation the first picture.
@@ -35,13 +29,7 @@ pub fn decode_png(bytes: &[u8], buffers: &mut Buffers) -> Result<(Decoded, Turn)
 pub fn decode_webp(bytes: &[u8], buffers: &mut Buffers) -> Result<(Decoded, Turn), Flaw> {
     let mut decoder = WebPDecoder::new(Cursor::new(bytes)).map_err(flaw)?;
     decoder.set_limits(limits()).map_err(flaw)?;
-    decode(
-        decoder,
-        "image-webp",
-        bytes.len(),
-        WEBP_PIXELS_PER_BYTE,
-        buffers,
-    )
+    decode(decoder, "image-webp", bytes.len(), WEBP_PIXELS_PER_BYTE, buffers)
 }
 
 fn limits() -> Limits {
@@ -83,10 +71,7 @@ fn decode(
     // A profile that cannot even be taken out is as good as a damaged one.
     let (profile, notes) = match decoder.icc_profile() {
         Ok(profile) => (profile, Vec::new()),
-        Err(error) => (
-            None,
-            vec![Flaw::with(Code::ProfileUnreadable, error.to_string())],
-        ),
+        Err(error) => (None, vec![Flaw::with(Code::ProfileUnreadable, error.to_string())]),
     };
     let samples = width as usize * height as usize * layout.channels();
     match depth {
@@ -96,25 +81,11 @@ fn decode(
         }
         Depth::Sixteen => {
             buffers.words.resize(samples, 0);
-            decoder
-                .read_image(bytemuck::cast_slice_mut(&mut buffers.words))
-                .map_err(flaw)?;
+            decoder.read_image(bytemuck::cast_slice_mut(&mut buffers.words)).map_err(flaw)?;
         }
     }
     let (width, height) = (width as usize, height as usize);
-    Ok((
-        Decoded {
-            decoder: name,
-            width,
-            height,
-            layout,
-            depth,
-            profile,
-            adobe_rgb: false,
-            notes,
-        },
-        turn,
-    ))
+    Ok((Decoded { decoder: name, width, height, layout, depth, profile, adobe_rgb: false, notes }, turn))
 }
 
 fn flaw(error: ImageError) -> Flaw {
@@ -122,9 +93,7 @@ fn flaw(error: ImageError) -> Flaw {
     match error {
         ImageError::Limits(_) => Flaw::with(Code::PictureTooLarge, text),
         ImageError::Unsupported(_) => Flaw::with(Code::PictureVariant, text),
-        ImageError::IoError(error) if error.kind() == ErrorKind::UnexpectedEof => {
-            Flaw::plain(Code::PictureTruncated)
-        }
+        ImageError::IoError(error) if error.kind() == ErrorKind::UnexpectedEof => Flaw::plain(Code::PictureTruncated),
         // The decoders wrap an early end of the file in errors of their own.
         _ if ended_early(&error) => Flaw::plain(Code::PictureTruncated),
         _ => Flaw::with(Code::PictureDamaged, text),
@@ -135,9 +104,7 @@ fn flaw(error: ImageError) -> Flaw {
 fn ended_early(error: &(dyn std::error::Error + 'static)) -> bool {
     let mut error = Some(error);
     while let Some(here) = error {
-        let eof = here
-            .downcast_ref::<std::io::Error>()
-            .is_some_and(|io| io.kind() == ErrorKind::UnexpectedEof);
+        let eof = here.downcast_ref::<std::io::Error>().is_some_and(|io| io.kind() == ErrorKind::UnexpectedEof);
         if eof {
             return true;
         }

@@ -72,9 +72,7 @@ pub fn walk(bytes: &[u8]) -> Option<Markers> {
                 };
                 match marker {
                     // SOF0 to SOF15 but for DHT, JPG and DAC, which share the range. The first frame counts.
-                    0xc0..=0xcf
-                        if !matches!(marker, 0xc4 | 0xc8 | 0xcc) && found.components == 0 =>
-                    {
+                    0xc0..=0xcf if !matches!(marker, 0xc4 | 0xc8 | 0xcc) && found.components == 0 => {
                         let &[precision, h1, h0, w1, w0, components, ..] = body else {
                             return None;
                         };

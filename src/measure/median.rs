@@ -39,12 +39,7 @@ pub struct Histogram {
 impl Default for Histogram {
     fn default() -> Self {
         let counts: Vec<u32> = vec![0; BINS];
-        Self {
-            counts: counts
-                .try_into()
-                .unwrap_or_else(|_| unreachable!("as many as bins")),
-            bins: Vec::new(),
-        }
+        Self { counts: counts.try_into().unwrap_or_else(|_| unreachable!("as many as bins")), bins: Vec::new() }
     }
 }
 
@@ -80,19 +75,11 @@ impl Histogram {
         for (bin, &count) in (0..).zip(self.counts.iter()) {
             let count = u64::from(count);
             if rank < before + count {
-                return Place {
-                    bin,
-                    at: rank - before,
-                    of: count,
-                };
+                return Place { bin, at: rank - before, of: count };
             }
             before += count;
         }
-        Place {
-            bin: 0,
-            at: 0,
-            of: 0,
-        }
+        Place { bin: 0, at: 0, of: 0 }
     }
 
     /// The median, 0..1: the mean of the two middle values where the count is even.
@@ -107,10 +94,7 @@ impl Histogram {
         height: usize,
     ) -> Result<f64, Flaw> {
         let pixels = (width * height) as u64;
-        let places = [
-            self.place(pixels.saturating_sub(1) / 2),
-            self.place(pixels / 2),
-        ];
+        let places = [self.place(pixels.saturating_sub(1) / 2), self.place(pixels / 2)];
         let mut seen = [Vec::new(), Vec::new()];
         let step = (width * height).div_ceil(SECOND_LOOK).max(1);
         for y in (0..height).step_by(step) {
@@ -133,11 +117,7 @@ fn within(place: Place, mut seen: Vec<f64>) -> f64 {
     seen.sort_unstable_by(f64::total_cmp);
     // Where all were seen this is the place itself; of a part, the same share.
     let index = (2 * place.at + 1) * seen.len() as u64 / (2 * place.of.max(1));
-    usize::try_from(index)
-        .ok()
-        .and_then(|index| seen.get(index))
-        .copied()
-        .unwrap_or_else(|| middle(place.bin))
+    usize::try_from(index).ok().and_then(|index| seen.get(index)).copied().unwrap_or_else(|| middle(place.bin))
 }
 
 fn of_pixel<C: Code>(tables: &Tables<C>, [r, g, b]: [C; 3]) -> (u32, f64) {

@@ -28,32 +28,20 @@ fn shares(edges: &[usize], areas: usize) -> Vec<Share> {
     let length = edges.last().copied().unwrap_or(0);
     edges
         .windows(2)
-        .filter_map(|pair| {
-            if let &[from, to] = pair {
-                Some((from, to))
-            } else {
-                None
-            }
-        })
+        .filter_map(|pair| if let &[from, to] = pair { Some((from, to)) } else { None })
         .map(|(from, to)| {
             // The area of the first pixel; its end, in pixels times the number of areas, to stay in integers.
             let area = from * areas / length.max(1);
             let end = (area + 1) * length;
             let inside = (end.min(to * areas) - from * areas) as f32;
-            Share {
-                to: area,
-                here: inside / ((to - from) * areas) as f32,
-            }
+            Share { to: area, here: inside / ((to - from) * areas) as f32 }
         })
         .collect()
 }
 
 /// Edges of the cells of the upright picture along one side.
 fn edges(axis: Axis, cell: usize) -> Vec<usize> {
-    (0..axis.cells)
-        .map(|index| index * cell)
-        .chain([axis.pixels])
-        .collect()
+    (0..axis.cells).map(|index| index * cell).chain([axis.pixels]).collect()
 }
 
 /// A side's number of areas: `wanted`, or fewer so that each holds at least one cell of `cell` pixels.
@@ -69,12 +57,7 @@ pub fn at_most(wanted: usize, axis: Axis, cell: usize) -> usize {
 pub fn from_cells(sums: &Sums, grid: &Grid, columns: usize, rows: usize) -> Areas {
     let (across, down) = grid.upright();
     let (start, step_across, step_down) = grid.walk();
-    let mut areas = Collector::new(
-        &edges(across, grid.cell),
-        &edges(down, grid.cell),
-        columns,
-        rows,
-    );
+    let mut areas = Collector::new(&edges(across, grid.cell), &edges(down, grid.cell), columns, rows);
     let mut row = Vec::with_capacity(across.cells);
     for index in 0..down.cells {
         row.clear();
@@ -83,12 +66,7 @@ pub fn from_cells(sums: &Sums, grid: &Grid, columns: usize, rows: usize) -> Area
             let at = usize::try_from(place).unwrap_or(usize::MAX);
             if let (Some(cell), Some(&clipped)) = (sums.cells.get(at), sums.clipped.get(at)) {
                 let [_, r, g, b] = cell.to_array();
-                row.push(f32x4::new([
-                    f32::from(clipped),
-                    r as f32,
-                    g as f32,
-                    b as f32,
-                ]));
+                row.push(f32x4::new([f32::from(clipped), r as f32, g as f32, b as f32]));
             }
             place += step_across;
         }
@@ -126,12 +104,7 @@ impl Collector {
             across: shares(across, columns),
             down: shares(down, rows),
             line: vec![f32x4::ZERO; columns + 1],
-            areas: Areas {
-                columns,
-                rows,
-                sums: vec![f32x4::ZERO; columns * (rows + 1)],
-                pixels,
-            },
+            areas: Areas { columns, rows, sums: vec![f32x4::ZERO; columns * (rows + 1)], pixels },
         }
     }
 
@@ -148,11 +121,7 @@ impl Collector {
             return;
         };
         let columns = self.areas.columns;
-        let Some(two) = self
-            .areas
-            .sums
-            .get_mut(share.to * columns..(share.to + 2) * columns)
-        else {
+        let Some(two) = self.areas.sums.get_mut(share.to * columns..(share.to + 2) * columns) else {
             return;
         };
         let (here, next) = two.split_at_mut(columns);
@@ -164,9 +133,7 @@ impl Collector {
     }
 
     fn finish(mut self) -> Areas {
-        self.areas
-            .sums
-            .truncate(self.areas.columns * self.areas.rows);
+        self.areas.sums.truncate(self.areas.columns * self.areas.rows);
         self.areas
     }
 }

@@ -34,20 +34,13 @@ pub struct OwnRows<'a, C> {
 impl<'a, C: Sample> OwnRows<'a, C> {
     /// Rows of a picture whose samples are these.
     pub fn new(picture: &Decoded, samples: &'a [C]) -> Self {
-        Self {
-            samples,
-            width: picture.width,
-            layout: picture.layout,
-            buffer: Vec::new(),
-        }
+        Self { samples, width: picture.width, layout: picture.layout, buffer: Vec::new() }
     }
 
     /// The samples of row `y`, as stored.
     fn stored(&self, y: usize) -> &'a [C] {
         let length = self.width * self.layout.channels();
-        self.samples
-            .get(y * length..(y + 1) * length)
-            .unwrap_or_default()
+        self.samples.get(y * length..(y + 1) * length).unwrap_or_default()
     }
 }
 
@@ -55,37 +48,17 @@ impl<C: Sample> Rows<C> for OwnRows<'_, C> {
     fn row(&mut self, y: usize) -> Result<Row<'_, C>, Flaw> {
         let stored = self.stored(y);
         if self.layout == Layout::Rgb {
-            return Ok(Row {
-                codes: stored.as_chunks::<3>().0,
-                flags: None,
-            });
+            return Ok(Row { codes: stored.as_chunks::<3>().0, flags: None });
         }
         self.buffer.clear();
         match self.layout {
             Layout::Rgb => {}
             Layout::Grey => self.buffer.extend(stored.iter().map(|&grey| [grey; 3])),
-            Layout::GreyAlpha => self
-                .buffer
-                .extend(stored.as_chunks::<2>().0.iter().map(|&[grey, _]| [grey; 3])),
-            Layout::Rgba => self.buffer.extend(
-                stored
-                    .as_chunks::<4>()
-                    .0
-                    .iter()
-                    .map(|&[r, g, b, _]| [r, g, b]),
-            ),
-            Layout::Cmyk => self.buffer.extend(
-                stored
-                    .as_chunks::<4>()
-                    .0
-                    .iter()
-                    .map(|&ink| C::without_ink(ink)),
-            ),
+            Layout::GreyAlpha => self.buffer.extend(stored.as_chunks::<2>().0.iter().map(|&[grey, _]| [grey; 3])),
+            Layout::Rgba => self.buffer.extend(stored.as_chunks::<4>().0.iter().map(|&[r, g, b, _]| [r, g, b])),
+            Layout::Cmyk => self.buffer.extend(stored.as_chunks::<4>().0.iter().map(|&ink| C::without_ink(ink))),
         }
-        Ok(Row {
-            codes: &self.buffer,
-            flags: None,
-        })
+        Ok(Row { codes: &self.buffer, flags: None })
     }
 }
 
@@ -132,36 +105,22 @@ pub struct TransformedRows<'a, C> {
 
 impl<'a, C: Sample> TransformedRows<'a, C> {
     /// Rows of `own` through `transform`, whose layout must be that of the stored samples.
-    pub fn new(
-        own: OwnRows<'a, C>,
-        transform: Arc<dyn TransformExecutor<u16> + Send + Sync>,
-    ) -> Self {
-        Self {
-            own,
-            transform,
-            stored: Vec::new(),
-            codes: Vec::new(),
-            flags: Vec::new(),
-        }
+    pub fn new(own: OwnRows<'a, C>, transform: Arc<dyn TransformExecutor<u16> + Send + Sync>) -> Self {
+        Self { own, transform, stored: Vec::new(), codes: Vec::new(), flags: Vec::new() }
     }
 }
 
 impl<C: Sample> Rows<u16> for TransformedRows<'_, C> {
     fn row(&mut self, y: usize) -> Result<Row<'_, u16>, Flaw> {
         self.stored.clear();
-        self.stored
-            .extend(self.own.stored(y).iter().map(|sample| sample.wide()));
+        self.stored.extend(self.own.stored(y).iter().map(|sample| sample.wide()));
         self.codes.resize(self.own.width, [0; 3]);
         self.transform
             .transform(&self.stored, self.codes.as_flattened_mut())
             .map_err(|error| Flaw::with(Problem::ProfileUnreadable, error.to_string()))?;
         let own = self.own.row(y)?;
         self.flags.clear();
-        self.flags
-            .extend(own.codes.iter().map(|&pixel| flags(pixel)));
-        Ok(Row {
-            codes: &self.codes,
-            flags: Some(&self.flags),
-        })
+        self.flags.extend(own.codes.iter().map(|&pixel| flags(pixel)));
+        Ok(Row { codes: &self.codes, flags: Some(&self.flags) })
     }
 }

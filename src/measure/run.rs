@@ -36,50 +36,24 @@ impl Scratch {
 /// Measures a picture of a kind known by its content, at full size.
 ///
 /// Never panics: a decoder's panic becomes the flaw `DecoderFailed`.
-pub fn measure(
-    kind: Kind,
-    bytes: &[u8],
-    orientation: Orientation,
-    scratch: &mut Scratch,
-) -> Measured {
+pub fn measure(kind: Kind, bytes: &[u8], orientation: Orientation, scratch: &mut Scratch) -> Measured {
     guarded(kind, bytes, orientation, PixelSource::FullPicture, scratch)
 }
 
 /// Measures a JPEG that a camera embedded in a raw or HEIC file.
-pub fn measure_jpeg_embedded(
-    bytes: &[u8],
-    orientation: Orientation,
-    scratch: &mut Scratch,
-) -> Measured {
-    guarded(
-        Kind::Jpeg,
-        bytes,
-        orientation,
-        PixelSource::EmbeddedPicture,
-        scratch,
-    )
+pub fn measure_jpeg_embedded(bytes: &[u8], orientation: Orientation, scratch: &mut Scratch) -> Measured {
+    guarded(Kind::Jpeg, bytes, orientation, PixelSource::EmbeddedPicture, scratch)
 }
 
-fn guarded(
-    kind: Kind,
-    bytes: &[u8],
-    orientation: Orientation,
-    source: PixelSource,
-    scratch: &mut Scratch,
-) -> Measured {
+fn guarded(kind: Kind, bytes: &[u8], orientation: Orientation, source: PixelSource, scratch: &mut Scratch) -> Measured {
     let mut notes = Vec::new();
-    let caught = catch_unwind(AssertUnwindSafe(|| {
-        run(kind, bytes, orientation, source, scratch, &mut notes)
-    }));
+    let caught = catch_unwind(AssertUnwindSafe(|| run(kind, bytes, orientation, source, scratch, &mut notes)));
     let result = caught.unwrap_or_else(|panic| {
         // What a panic left behind is not worth keeping.
         *scratch = Scratch::default();
         let text = panic.downcast_ref::<&str>().map(|text| (*text).to_owned());
         let text = text.or_else(|| panic.downcast_ref::<String>().cloned());
-        Err(Flaw {
-            code: Code::DecoderFailed,
-            detail: text,
-        })
+        Err(Flaw { code: Code::DecoderFailed, detail: text })
     });
     scratch.trim();
     Measured { result, notes }
@@ -103,11 +77,7 @@ fn run(
         Kind::Heic | Kind::Raw => return Err(Flaw::plain(Code::NoPicture)),
     };
     notes.append(&mut picture.notes);
-    let job = Job {
-        picture: &picture,
-        orientation,
-        source,
-    };
+    let job = Job { picture: &picture, orientation, source };
     match picture.depth {
         Depth::Eight => job.by_path::<u8>(&buffers.bytes, srgb8, sums, notes),
         Depth::Sixteen => job.by_path::<u16>(&buffers.words, srgb16, sums, notes),

@@ -48,11 +48,7 @@ impl Sharpness {
     pub fn clear(&mut self) {
         let rows = std::mem::take(&mut self.rows);
         let blocks = std::mem::take(&mut self.blocks);
-        *self = Self {
-            rows,
-            blocks,
-            ..Self::default()
-        };
+        *self = Self { rows, blocks, ..Self::default() };
         self.blocks.clear();
     }
 
@@ -102,11 +98,7 @@ impl Sharpness {
 /// Sums of 2x2 pixels: four times their mean, in table units.
 fn halve(first: &[u32], second: &[u32], halved: &mut Vec<f32>) {
     halved.resize(first.len() / 2, 0.0);
-    let pairs = first
-        .as_chunks::<2>()
-        .0
-        .iter()
-        .zip(second.as_chunks::<2>().0);
+    let pairs = first.as_chunks::<2>().0.iter().zip(second.as_chunks::<2>().0);
     for (place, (&[a, b], &[c, d])) in halved.iter_mut().zip(pairs) {
         let sum = (a & LUMA_MASK) + (b & LUMA_MASK) + (c & LUMA_MASK) + (d & LUMA_MASK);
         *place = (sum as i32) as f32;
@@ -115,17 +107,10 @@ fn halve(first: &[u32], second: &[u32], halved: &mut Vec<f32>) {
 
 /// Adds one row's squared Laplacian, and the row itself, to the blocks.
 fn laplacian(above: &[f32], here: &[f32], below: &[f32], blocks: &mut [Block]) {
-    let neighbours = chunks(above, 1)
-        .iter()
-        .zip(chunks(below, 1))
-        .zip(chunks(here, 0).iter().zip(chunks(here, 2)));
-    for ((block, centre), ((up, down), (left, right))) in
-        blocks.iter_mut().zip(chunks(here, 1)).zip(neighbours)
-    {
+    let neighbours = chunks(above, 1).iter().zip(chunks(below, 1)).zip(chunks(here, 0).iter().zip(chunks(here, 2)));
+    for ((block, centre), ((up, down), (left, right))) in blocks.iter_mut().zip(chunks(here, 1)).zip(neighbours) {
         let (mut energy, mut light) = (f32x4::ZERO, f32x4::ZERO);
-        let sides = quads(up)
-            .zip(quads(down))
-            .zip(quads(left).zip(quads(right)));
+        let sides = quads(up).zip(quads(down)).zip(quads(left).zip(quads(right)));
         for (centre, ((up, down), (left, right))) in quads(centre).zip(sides) {
             let laplacian = centre * f32x4::splat(4.0) - up - down - left - right;
             energy += laplacian * laplacian;

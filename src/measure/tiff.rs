@@ -24,33 +24,20 @@ pub fn decode(bytes: &[u8], buffers: &mut Buffers) -> Result<(Decoded, Turn), Fl
     limits.decoding_buffer_size = MOST_MEMORY as usize;
     limits.intermediate_buffer_size = MOST_MEMORY as usize;
     limits.ifd_value_size = MOST_TAG;
-    let mut decoder = Decoder::new(Cursor::new(bytes))
-        .map_err(flaw)?
-        .with_limits(limits);
+    let mut decoder = Decoder::new(Cursor::new(bytes)).map_err(flaw)?.with_limits(limits);
     let (width, height) = decoder.dimensions().map_err(flaw)?;
     let colour = decoder.colortype().map_err(flaw)?;
-    let formats = decoder
-        .find_tag_unsigned_vec::<u16>(Tag::SampleFormat)
-        .map_err(flaw)?
-        .unwrap_or_default();
-    let unsigned = formats
-        .iter()
-        .all(|&format| SampleFormat::from_u16(format) == Some(SampleFormat::Uint));
+    let formats = decoder.find_tag_unsigned_vec::<u16>(Tag::SampleFormat).map_err(flaw)?.unwrap_or_default();
+    let unsigned = formats.iter().all(|&format| SampleFormat::from_u16(format) == Some(SampleFormat::Uint));
     let variant = || Flaw::with(Code::PictureVariant, format!("TIFF with {colour:?}"));
     let (layout, bits) = match colour {
         _ if !unsigned => {
-            return Err(Flaw::with(
-                Code::PictureVariant,
-                "TIFF with signed or floating-point samples",
-            ));
+            return Err(Flaw::with(Code::PictureVariant, "TIFF with signed or floating-point samples"));
         }
         ColorType::Gray(bits @ (1 | 2 | 4 | 8 | 16)) => (Layout::Grey, bits),
         ColorType::GrayA(bits @ (8 | 16)) => (Layout::GreyAlpha, bits),
         // Two samples of which the second is said to be nothing in particular.
-        ColorType::Multiband {
-            bit_depth: bits @ (8 | 16),
-            num_samples: 2,
-        } => (Layout::GreyAlpha, bits),
+        ColorType::Multiband { bit_depth: bits @ (8 | 16), num_samples: 2 } => (Layout::GreyAlpha, bits),
         ColorType::RGB(bits @ (8 | 16)) => (Layout::Rgb, bits),
         ColorType::YCbCr(8) => (Layout::Rgb, 8),
         ColorType::RGBA(bits @ (8 | 16)) => (Layout::Rgba, bits),
@@ -67,12 +54,7 @@ pub fn decode(bytes: &[u8], buffers: &mut Buffers) -> Result<(Decoded, Turn), Fl
     }
     .check()?;
     let (width, height) = (width as usize, height as usize);
-    let read = Shape {
-        width,
-        height,
-        bits,
-        samples: usize::from(colour.num_samples()),
-    };
+    let read = Shape { width, height, bits, samples: usize::from(colour.num_samples()) };
     let depth = samples(&mut decoder, &read, buffers)?;
     if colour == ColorType::YCbCr(8) {
         for pixel in buffers.bytes.as_chunks_mut::<3>().0 {
@@ -81,19 +63,7 @@ pub fn decode(bytes: &[u8], buffers: &mut Buffers) -> Result<(Decoded, Turn), Fl
     }
     let profile = decoder.get_tag_u8_vec(Tag::IccProfile).ok();
     let notes = Vec::new();
-    Ok((
-        Decoded {
-            decoder: "tiff",
-            width,
-            height,
-            layout,
-            depth,
-            profile,
-            adobe_rgb: false,
-            notes,
-        },
-        turn,
-    ))
+    Ok((Decoded { decoder: "tiff", width, height, layout, depth, profile, adobe_rgb: false, notes }, turn))
 }
 
 /// What is stored.
@@ -112,11 +82,7 @@ fn samples(decoder: &mut Tiff<'_>, shape: &Shape, buffers: &mut Buffers) -> Resu
         let DecodingResult::U16(words) = result else {
             return Err(unexpected());
         };
-        buffers.words = if planes > 1 {
-            interleave(&words, shape)
-        } else {
-            words
-        };
+        buffers.words = if planes > 1 { interleave(&words, shape) } else { words };
         return complete(buffers.words.len(), shape).map(|()| Depth::Sixteen);
     }
     let mut result = DecodingResult::U8(std::mem::take(&mut buffers.bytes));
@@ -124,16 +90,8 @@ fn samples(decoder: &mut Tiff<'_>, shape: &Shape, buffers: &mut Buffers) -> Resu
     let DecodingResult::U8(bytes) = result else {
         return Err(unexpected());
     };
-    let bytes = if planes > 1 {
-        interleave(&bytes, shape)
-    } else {
-        bytes
-    };
-    buffers.bytes = if shape.bits < 8 {
-        unpack(&bytes, shape)
-    } else {
-        bytes
-    };
+    let bytes = if planes > 1 { interleave(&bytes, shape) } else { bytes };
+    buffers.bytes = if shape.bits < 8 { unpack(&bytes, shape) } else { bytes };
     complete(buffers.bytes.len(), shape).map(|()| Depth::Eight)
 }
 
@@ -149,17 +107,8 @@ fn read(decoder: &mut Tiff<'_>, result: &mut DecodingResult) -> Result<usize, Fl
 fn interleave<T: Copy + Default>(planes: &[T], shape: &Shape) -> Vec<T> {
     let pixels = shape.width * shape.height;
     let mut samples = vec![T::default(); pixels * shape.samples];
-    for (channel, plane) in planes
-        .chunks_exact(pixels.max(1))
-        .take(shape.samples)
-        .enumerate()
-    {
-        for (place, &sample) in samples
-            .iter_mut()
-            .skip(channel)
-            .step_by(shape.samples)
-            .zip(plane)
-        {
+    for (channel, plane) in planes.chunks_exact(pixels.max(1)).take(shape.samples).enumerate() {
+        for (place, &sample) in samples.iter_mut().skip(channel).step_by(shape.samples).zip(plane) {
             *place = sample;
         }
     }
@@ -172,41 +121,26 @@ fn unpack(packed: &[u8], shape: &Shape) -> Vec<u8> {
     let row = (shape.width * shape.samples * bits).div_ceil(8);
     let mask = (1_u8 << bits) - 1;
     let scale = u8::MAX / mask;
-    let unpack = move |byte: u8| {
-        (0..8 / bits).map(move |index| ((byte >> (8 - bits * (index + 1))) & mask) * scale)
-    };
+    let unpack = move |byte: u8| (0..8 / bits).map(move |index| ((byte >> (8 - bits * (index + 1))) & mask) * scale);
     packed
         .chunks_exact(row.max(1))
-        .flat_map(|row| {
-            row.iter()
-                .flat_map(move |&byte| unpack(byte))
-                .take(shape.width * shape.samples)
-        })
+        .flat_map(|row| row.iter().flat_map(move |&byte| unpack(byte)).take(shape.width * shape.samples))
         .collect()
 }
 
 /// The pass relies on every sample being there.
 fn complete(samples: usize, shape: &Shape) -> Result<(), Flaw> {
     let wanted = shape.width * shape.height * shape.samples;
-    if samples < wanted {
-        Err(Flaw::plain(Code::PictureTruncated))
-    } else {
-        Ok(())
-    }
+    if samples < wanted { Err(Flaw::plain(Code::PictureTruncated)) } else { Ok(()) }
 }
 
 fn unexpected() -> Flaw {
-    Flaw::with(
-        Code::PictureVariant,
-        "TIFF with samples of an unexpected type",
-    )
+    Flaw::with(Code::PictureVariant, "TIFF with samples of an unexpected type")
 }
 
 fn flaw(error: TiffError) -> Flaw {
     match error {
-        TiffError::IoError(error) if error.kind() == ErrorKind::UnexpectedEof => {
-            Flaw::plain(Code::PictureTruncated)
-        }
+        TiffError::IoError(error) if error.kind() == ErrorKind::UnexpectedEof => Flaw::plain(Code::PictureTruncated),
         TiffError::LimitsExceeded | TiffError::IntSizeError => Flaw::plain(Code::PictureTooLarge),
         TiffError::UnsupportedError(_) => Flaw::with(Code::PictureVariant, error.to_string()),
         _ => Flaw::with(Code::PictureDamaged, error.to_string()),

@@ -32,16 +32,10 @@ pub fn tiles(sums: &Sums, grid: &Grid, colour: &Colour) -> TileGrid {
     let (across, down) = grid.upright();
     let (columns, rows) = proportional(across.pixels, down.pixels, TILES);
     let smallest = grid.cell.max(SMALLEST_TILE);
-    let areas = from_cells(
-        sums,
-        grid,
-        at_most(columns, across, smallest),
-        at_most(rows, down, smallest),
-    );
+    let areas = from_cells(sums, grid, at_most(columns, across, smallest), at_most(rows, down, smallest));
     let means = areas.sums.iter().map(|sum| {
         let [_, light @ ..] = sum.to_array();
-        linear(light, &areas, colour)
-            .map(|light| (light * 65535.0 + 0.5).clamp(0.0, 65535.0) as u16)
+        linear(light, &areas, colour).map(|light| (light * 65535.0 + 0.5).clamp(0.0, 65535.0) as u16)
     });
     let clipped = areas.sums.iter().map(|sum| {
         let [clipped, ..] = sum.to_array();
@@ -70,22 +64,10 @@ pub fn pictures(sums: &Sums, grid: &Grid, colour: &Colour) -> Result<(Picture, P
     let (across, down) = grid.upright();
     let long = across.pixels.max(down.pixels);
     let (columns, rows) = proportional(across.pixels, down.pixels, long.min(PREVIEW_SIDE));
-    let preview = from_cells(
-        sums,
-        grid,
-        at_most(columns, across, grid.cell),
-        at_most(rows, down, grid.cell),
-    );
+    let preview = from_cells(sums, grid, at_most(columns, across, grid.cell), at_most(rows, down, grid.cell));
     let (columns, rows) = proportional(across.pixels, down.pixels, long.min(THUMBNAIL_SIDE));
-    let thumbnail = from_areas(
-        &preview,
-        columns.min(preview.columns),
-        rows.min(preview.rows),
-    );
-    Ok((
-        encode(&preview, colour, PREVIEW_QUALITY)?,
-        encode(&thumbnail, colour, THUMBNAIL_QUALITY)?,
-    ))
+    let thumbnail = from_areas(&preview, columns.min(preview.columns), rows.min(preview.rows));
+    Ok((encode(&preview, colour, PREVIEW_QUALITY)?, encode(&thumbnail, colour, THUMBNAIL_QUALITY)?))
 }
 
 fn encode(areas: &Areas, colour: &Colour, quality: u8) -> Result<Picture, Flaw> {
@@ -101,15 +83,6 @@ fn encode(areas: &Areas, colour: &Colour, quality: u8) -> Result<Picture, Flaw> 
     encoder.set_sampling_factor(SamplingFactor::F_2_2);
     encoder
         .encode(&codes, width, height, ColorType::Rgb)
-        .map_err(|error| {
-            Flaw::with(
-                Code::DecoderFailed,
-                format!("the preview could not be made: {error}"),
-            )
-        })?;
-    Ok(Picture {
-        width,
-        height,
-        jpeg,
-    })
+        .map_err(|error| Flaw::with(Code::DecoderFailed, format!("the preview could not be made: {error}")))?;
+    Ok(Picture { width, height, jpeg })
 }

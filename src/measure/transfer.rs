@@ -8,22 +8,14 @@ use std::sync::OnceLock;
 /// Linear light, 0..1, of an sRGB value 0..1.
 #[must_use]
 pub fn srgb_to_linear(value: f64) -> f64 {
-    if value <= 0.04045 {
-        value / 12.92
-    } else {
-        libm::pow((value + 0.055) / 1.055, 2.4)
-    }
+    if value <= 0.04045 { value / 12.92 } else { libm::pow((value + 0.055) / 1.055, 2.4) }
 }
 
 /// sRGB value 0..1 of linear light; what lies outside 0..1 is clipped.
 #[must_use]
 pub fn linear_to_srgb(light: f64) -> f64 {
     let light = light.clamp(0.0, 1.0);
-    if light <= 0.003_130_8 {
-        light * 12.92
-    } else {
-        1.055 * libm::pow(light, 1.0 / 2.4) - 0.055
-    }
+    if light <= 0.003_130_8 { light * 12.92 } else { 1.055 * libm::pow(light, 1.0 / 2.4) - 0.055 }
 }
 
 /// 8-bit sRGB codes of linear light in steps of 1/65535: fine enough that code 1 spans twenty steps.

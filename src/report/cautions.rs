@@ -24,10 +24,7 @@ pub const CAUTIONS: &[Caution] = &[
         about: "Stands and wind",
         text: "Weight and hold every stand. In gusts take modifiers down; no safe wind speed is given here.",
     },
-    Caution {
-        about: "Ground",
-        text: "Ice, rails, cables: clear and light the way.",
-    },
+    Caution { about: "Ground", text: "Ice, rails, cables: clear and light the way." },
     Caution {
         about: "Cold sitters",
         text: "Short turns, dry layers, warmth. Shivering or numbness: stop. Confusion: get help.",
@@ -45,8 +42,5 @@ pub const CAUTIONS: &[Caution] = &[
         text: "Dust harms eyes and lungs and makes floors slippery. Never use flour, starch or coloured powder instead of \
                chalk: airborne they can explode.",
     },
-    Caution {
-        about: "Disused buildings",
-        text: "Permission, floors, asbestos.",
-    },
+    Caution { about: "Disused buildings", text: "Permission, floors, asbestos." },
 ];

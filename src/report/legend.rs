@@ -16,6 +16,11 @@ pub fn columns() -> String {
 /// Every problem code: how much it asks, what it says, why it happens, what to do.
 #[must_use]
 pub fn problems() -> String {
-    let row = |e: &crate::problem::Entry| format!("| `{}` | {} | {} | {} | {} |\n", e.name, e.weight.word(), e.text, e.cause, e.remedy);
-    format!("| code | weight | what | cause | remedy |\n|---|---|---|---|---|\n{}", REGISTRY.iter().map(row).collect::<String>())
+    let row = |e: &crate::problem::Entry| {
+        format!("| `{}` | {} | {} | {} | {} |\n", e.name, e.weight.word(), e.text, e.cause, e.remedy)
+    };
+    format!(
+        "| code | weight | what | cause | remedy |\n|---|---|---|---|---|\n{}",
+        REGISTRY.iter().map(row).collect::<String>()
+    )
 }

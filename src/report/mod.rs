@@ -203,6 +203,8 @@ pub struct StageRow {
 /// What page, charts and recap show of a stage beyond its CSV row. In `shoot.json`, not in the CSV.
 #[derive(Clone, Debug, Default, Serialize)]
 pub struct StageDetail {
+    /// What changed, without figures: "aperture f/5.6 to f/8, ISO 100 to 200". `changed` adds the account.
+    pub headline: String,
     /// Index into `Report::frames` of the stage's first shot.
     pub first_index: usize,
     /// Index into `Report::frames` of the shot whose mean luminance is nearest the stage's median.

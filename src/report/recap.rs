@@ -19,19 +19,13 @@ pub struct Recap {
 /// Writes the recap. Lighting ratios are not printed yet, so neither of their two conventions is named.
 #[must_use]
 pub fn render(report: &Report) -> Recap {
-    let mut recap = Recap {
-        markdown: opening(report),
-        pictures: Vec::new(),
-    };
+    let mut recap = Recap { markdown: opening(report), pictures: Vec::new() };
     for stage in &report.stages {
         recap.markdown.push_str(&heading(report, stage));
         if let Some(picture) = picture(report, stage) {
             let name = format!("recap/stage-{:02}.jpg", stage.stage);
             let frame = frame(report, stage.detail.typical_index);
-            recap.markdown.push_str(&format!(
-                "![Stage {}, frame {frame}]({name})\n\n",
-                stage.stage
-            ));
+            recap.markdown.push_str(&format!("![Stage {}, frame {frame}]({name})\n\n", stage.stage));
             recap.pictures.push((name, picture));
         }
         recap.markdown.push_str(&account(stage));
@@ -49,15 +43,8 @@ fn opening(report: &Report) -> String {
         text.push_str("No shot was found in this folder.\n\n");
         return text;
     }
-    let cameras = format!(
-        "{} {}",
-        words::spelled(summary.cameras),
-        if summary.cameras == 1 {
-            "camera"
-        } else {
-            "cameras"
-        }
-    );
+    let cameras =
+        format!("{} {}", words::spelled(summary.cameras), if summary.cameras == 1 { "camera" } else { "cameras" });
     text.push_str(&format!(
         "{} by {cameras} in {}{}. ",
         words::count(summary.shots, "shot", "shots"),
@@ -65,7 +52,9 @@ fn opening(report: &Report) -> String {
         span(report),
     ));
     if summary.cameras > 1 {
-        text.push_str("The order across cameras is not known: two bodies without a shared moment are not put in one order. ");
+        text.push_str(
+            "The order across cameras is not known: two bodies without a shared moment are not put in one order. ",
+        );
     }
     text.push_str(
         "Each stage says what was changed, what the settings did in stops and what the lights or the scene did beyond them. \
@@ -88,40 +77,18 @@ fn span(report: &Report) -> String {
 }
 
 fn frame(report: &Report, place: usize) -> String {
-    words::markdown(
-        report
-            .frames
-            .get(place)
-            .map_or("", |row| words::file_name(&row.frame)),
-    )
+    words::markdown(report.frames.get(place).map_or("", |row| words::file_name(&row.frame)))
 }
 
 fn picture(report: &Report, stage: &StageRow) -> Option<Vec<u8>> {
-    Some(
-        report
-            .pictures
-            .get(stage.detail.typical_index)?
-            .as_ref()?
-            .preview
-            .jpeg
-            .clone(),
-    )
+    Some(report.pictures.get(stage.detail.typical_index)?.as_ref()?.preview.jpeg.clone())
 }
 
 fn heading(report: &Report, stage: &StageRow) -> String {
-    let changed = if stage.changed.is_empty() {
-        "no change recorded".to_owned()
-    } else {
-        words::markdown(&words::capital(&stage.changed))
-    };
-    let clock = words::moment(&stage.started)
-        .map_or_else(String::new, |moment| format!(" ({})", moment.clock));
+    let changed = words::markdown(&words::capital(&stage.detail.headline));
+    let clock = words::moment(&stage.started).map_or_else(String::new, |moment| format!(" ({})", moment.clock));
     let mut text = format!("## {}. {changed}{clock}\n\n", stage.stage);
-    let camera = if report.summary.cameras > 1 {
-        format!("{}; ", known(&stage.camera))
-    } else {
-        String::new()
-    };
+    let camera = if report.summary.cameras > 1 { format!("{}; ", known(&stage.camera)) } else { String::new() };
     text.push_str(&format!(
         "{camera}{}; {}; {}",
         known(&stage.settings),
@@ -137,11 +104,7 @@ fn heading(report: &Report, stage: &StageRow) -> String {
 
 /// Escaped text, or the words that it is not known.
 fn known(text: &str) -> String {
-    if text.is_empty() {
-        words::NOT_KNOWN.to_owned()
-    } else {
-        words::markdown(text)
-    }
+    if text.is_empty() { words::NOT_KNOWN.to_owned() } else { words::markdown(text) }
 }
 
 fn lens(stage: &StageRow) -> String {
@@ -150,22 +113,16 @@ fn lens(stage: &StageRow) -> String {
 
 fn account(stage: &StageRow) -> String {
     let Some(account) = &stage.detail.account else {
-        let level = stage
-            .mean_luminance_stops
-            .map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit);
+        let level = stage.mean_luminance_stops.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit);
         return format!("The account begins here, at {level}.\n\n");
     };
     let mut text = String::new();
     for line in &account.lines {
         let effect = match (line.flash_stops, line.ambient_stops) {
-            (Some(flash), Some(ambient)) if words::stops(flash) == words::stops(ambient) => {
-                words::stops_unit(flash)
+            (Some(flash), Some(ambient)) if words::stops(flash) == words::stops(ambient) => words::stops_unit(flash),
+            (Some(flash), Some(ambient)) => {
+                format!("{} on flash, {} on ambient", words::stops_unit(flash), words::stops_unit(ambient))
             }
-            (Some(flash), Some(ambient)) => format!(
-                "{} on flash, {} on ambient",
-                words::stops_unit(flash),
-                words::stops_unit(ambient)
-            ),
             _ => words::NOT_KNOWN.to_owned(),
         };
         let setting = words::markdown(&words::capital(&line.setting));
@@ -179,8 +136,7 @@ fn account(stage: &StageRow) -> String {
         text.push_str("- Settings unchanged\n");
     }
     text.push_str(&format!("- Beyond the settings: {}\n", beyond(account)));
-    let part =
-        |value: Option<f64>| value.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit);
+    let part = |value: Option<f64>| value.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit);
     text.push_str(&format!(
         "- Level as shot: {} before, {} now\n\n",
         part(account.brought_forward_stops),
@@ -195,11 +151,7 @@ fn beyond(account: &StageAccount) -> String {
     } else {
         format!("; {}", words::markdown(&account.why_unknown))
     };
-    match (
-        account.light_stops,
-        account.light_stops_low,
-        account.light_stops_high,
-    ) {
+    match (account.light_stops, account.light_stops_low, account.light_stops_high) {
         (Some(stops), _, _) => words::stops_unit(stops),
         (None, Some(low), Some(high)) => format!("{}{why}", words::stops_between(low, high)),
         _ => format!("{}{why}", words::NOT_KNOWN),
@@ -217,16 +169,11 @@ fn settings_table(report: &Report) -> String {
             text,
             "| {} | {} | {} | {} | {} | {} |",
             stage.stage,
-            words::moment(&stage.started).map_or_else(
-                || words::NOT_KNOWN.to_owned(),
-                |moment| moment.clock_seconds
-            ),
+            words::moment(&stage.started).map_or_else(|| words::NOT_KNOWN.to_owned(), |moment| moment.clock_seconds),
             known(&stage.settings),
             known(&lens(stage)),
             stage.frames,
-            stage
-                .mean_luminance_stops
-                .map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit),
+            stage.mean_luminance_stops.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit),
         );
     }
     text.push('\n');
@@ -239,8 +186,7 @@ fn not_known(report: &Report) -> String {
     }
     let mut text = "## Not known, and how to make it known\n\n".to_owned();
     for row in &report.not_known {
-        let sentence =
-            |clause: &str| words::markdown(&words::capital(clause.trim_end_matches('.')));
+        let sentence = |clause: &str| words::markdown(&words::capital(clause.trim_end_matches('.')));
         text.push_str(&format!(
             "- {}. {}. Why: {}.\n",
             sentence(&row.what),

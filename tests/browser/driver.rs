@@ -20,17 +20,13 @@ pub struct Browser {
 /// Finds a program on the search path.
 fn find(names: &[&str]) -> Option<PathBuf> {
     let folders: Vec<PathBuf> = env::split_paths(&env::var_os("PATH")?).collect();
-    names
-        .iter()
-        .flat_map(|name| folders.iter().map(move |folder| folder.join(name)))
-        .find(|file| file.is_file())
+    names.iter().flat_map(|name| folders.iter().map(move |folder| folder.join(name))).find(|file| file.is_file())
 }
 
 impl Browser {
     /// Starts a browser; None where there is none and `REQUIRE_BROWSER` is not 1.
     pub fn start() -> Option<Self> {
-        let found =
-            find(&["chromium", "chromium-browser", "google-chrome"]).zip(find(&["chromedriver"]));
+        let found = find(&["chromium", "chromium-browser", "google-chrome"]).zip(find(&["chromedriver"]));
         let Some((browser, driver)) = found else {
             assert!(
                 env::var("REQUIRE_BROWSER").as_deref() != Ok("1"),
@@ -39,12 +35,8 @@ impl Browser {
             eprintln!("not run: no chromium with chromedriver was found");
             return None;
         };
-        let mut driver = Command::new(driver)
-            .arg("--port=0")
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null())
-            .spawn()
-            .unwrap();
+        let mut driver =
+            Command::new(driver).arg("--port=0").stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
         let port = port_of(&mut driver);
         let agent = ureq::Agent::new_with_config(
             ureq::Agent::config_builder()
@@ -66,12 +58,8 @@ impl Browser {
             "--hide-scrollbars",
             &format!("--user-data-dir={}", profile.path().display()),
         ];
-        let mut browser_session = Self {
-            agent,
-            driver,
-            session: format!("http://127.0.0.1:{port}/session"),
-            _profile: profile,
-        };
+        let mut browser_session =
+            Self { agent, driver, session: format!("http://127.0.0.1:{port}/session"), _profile: profile };
         let answer = browser_session.post(
             "",
             &json!({ "capabilities": { "alwaysMatch": {
@@ -79,43 +67,23 @@ impl Browser {
                 "goog:loggingPrefs": { "browser": "ALL", "performance": "ALL" },
             } } }),
         );
-        let id = answer["sessionId"]
-            .as_str()
-            .unwrap_or_else(|| panic!("no session: {answer}"));
+        let id = answer["sessionId"].as_str().unwrap_or_else(|| panic!("no session: {answer}"));
         browser_session.session = format!("{}/{id}", browser_session.session);
         Some(browser_session)
     }
 
     fn post(&self, path: &str, body: &Value) -> Value {
-        let mut response = self
-            .agent
-            .post(format!("{}{path}", self.session))
-            .send(body.to_string())
-            .unwrap();
-        let answer: Value = serde_json::from_str(
-            &response
-                .body_mut()
-                .with_config()
-                .limit(64 << 20)
-                .read_to_string()
-                .unwrap(),
-        )
-        .unwrap();
-        assert!(
-            answer["value"]["error"].is_null(),
-            "{path}: {}",
-            answer["value"]
-        );
+        let mut response = self.agent.post(format!("{}{path}", self.session)).send(body.to_string()).unwrap();
+        let answer: Value =
+            serde_json::from_str(&response.body_mut().with_config().limit(64 << 20).read_to_string().unwrap()).unwrap();
+        assert!(answer["value"]["error"].is_null(), "{path}: {}", answer["value"]);
         answer["value"].clone()
     }
 
     /// Opens a file from the disk.
     pub fn open(&self, file: &Path) {
         let file = fs::canonicalize(file).unwrap();
-        self.post(
-            "/url",
-            &json!({ "url": format!("file://{}", file.display()) }),
-        );
+        self.post("/url", &json!({ "url": format!("file://{}", file.display()) }));
     }
 
     /// Runs a script's body in the page and gives what it returns.
@@ -125,78 +93,49 @@ impl Browser {
 
     /// A command of the browser's own protocol.
     pub fn command(&self, name: &str, parameters: &Value) -> Value {
-        self.post(
-            "/goog/cdp/execute",
-            &json!({ "cmd": name, "params": parameters }),
-        )
+        self.post("/goog/cdp/execute", &json!({ "cmd": name, "params": parameters }))
     }
 
     /// Width of the viewport in CSS pixels.
     pub fn width(&self, width: u32) {
-        let parameters =
-            json!({ "width": width, "height": 900, "deviceScaleFactor": 1, "mobile": false });
+        let parameters = json!({ "width": width, "height": 900, "deviceScaleFactor": 1, "mobile": false });
         self.command("Emulation.setDeviceMetricsOverride", &parameters);
     }
 
     /// What the reader asks for: `prefers-color-scheme` and the like; an empty medium is the screen.
     pub fn media(&self, medium: &str, feature: &str, value: &str) {
         let features = json!([{ "name": feature, "value": value }]);
-        self.command(
-            "Emulation.setEmulatedMedia",
-            &json!({ "media": medium, "features": features }),
-        );
+        self.command("Emulation.setEmulatedMedia", &json!({ "media": medium, "features": features }));
     }
 
     /// Presses a key so many times.
     pub fn press(&self, key: &str, times: usize) {
-        let stroke = [
-            json!({ "type": "keyDown", "value": key }),
-            json!({ "type": "keyUp", "value": key }),
-        ];
+        let stroke = [json!({ "type": "keyDown", "value": key }), json!({ "type": "keyUp", "value": key })];
         let strokes: Vec<&Value> = std::iter::repeat_n(&stroke, times).flatten().collect();
-        self.post(
-            "/actions",
-            &json!({ "actions": [{ "type": "key", "id": "keys", "actions": strokes }] }),
-        );
+        self.post("/actions", &json!({ "actions": [{ "type": "key", "id": "keys", "actions": strokes }] }));
     }
 
     /// The page on paper, as PDF bytes.
     pub fn print(&self) -> Vec<u8> {
-        STANDARD
-            .decode(
-                self.post("/print", &json!({ "background": true }))
-                    .as_str()
-                    .unwrap(),
-            )
-            .unwrap()
+        STANDARD.decode(self.post("/print", &json!({ "background": true })).as_str().unwrap()).unwrap()
     }
 
     /// What the console holds since last asked, messages of level SEVERE only: errors and refusals by the security policy.
     pub fn errors(&self) -> Vec<String> {
         let entries = self.post("/se/log", &json!({ "type": "browser" }));
-        let severe = entries
-            .as_array()
-            .unwrap()
-            .iter()
-            .filter(|entry| entry["level"] == "SEVERE");
+        let severe = entries.as_array().unwrap().iter().filter(|entry| entry["level"] == "SEVERE");
         severe.map(|entry| entry["message"].to_string()).collect()
     }
 
     /// Addresses asked for since last asked.
     pub fn requests(&self) -> Vec<String> {
         let entries = self.post("/se/log", &json!({ "type": "performance" }));
-        let messages = entries.as_array().unwrap().iter().map(|entry| {
-            serde_json::from_str::<Value>(entry["message"].as_str().unwrap()).unwrap()["message"].clone()
-        });
+        let messages =
+            entries.as_array().unwrap().iter().map(|entry| {
+                serde_json::from_str::<Value>(entry["message"].as_str().unwrap()).unwrap()["message"].clone()
+            });
         let asked = messages.filter(|message| message["method"] == "Network.requestWillBeSent");
-        asked
-            .map(|message| {
-                message["params"]["request"]["url"]
-                    .as_str()
-                    .unwrap()
-                    .to_owned()
-            })
-            .collect()
+        asked.map(|message| message["params"]["request"]["url"].as_str().unwrap().to_owned()).collect()
     }
 }
 
@@ -204,10 +143,8 @@ fn port_of(driver: &mut Child) -> u16 {
     let lines = BufReader::new(driver.stdout.take().unwrap()).lines();
     let mut said = Vec::new();
     for line in lines.map_while(Result::ok) {
-        if let Some(port) = line
-            .split("successfully on port ")
-            .nth(1)
-            .and_then(|rest| rest.trim_end_matches('.').parse().ok())
+        if let Some(port) =
+            line.split("successfully on port ").nth(1).and_then(|rest| rest.trim_end_matches('.').parse().ok())
         {
             return port;
         }

@@ -1,8 +1,6 @@
 //! Builds a report stage by stage, so that levels, settings and accounts agree with each other.
 
-use stoptally::report::{
-    AccountLine, BroughtLevel, FrameRow, Report, StageAccount, StageDetail, StageRow,
-};
+use stoptally::report::{AccountLine, BroughtLevel, FrameRow, Report, StageAccount, StageDetail, StageRow};
 
 use super::drawing::pictures;
 use super::sample_report::empty;
@@ -20,11 +18,7 @@ pub const F28: (&str, f64, f64) = ("f/2.8", 2.8, 3.0);
 pub const F4: (&str, f64, f64) = ("f/4", 4.0, 4.0);
 pub const T200: (&str, f64, f64) = ("1/200", 0.005, -7.5);
 pub const T50: (&str, f64, f64) = ("1/50", 0.02, -5.5);
-pub const REFERENCE: Settings = Settings {
-    aperture: F28,
-    shutter: T200,
-    iso: 100,
-};
+pub const REFERENCE: Settings = Settings { aperture: F28, shutter: T200, iso: 100 };
 
 impl Settings {
     pub fn marked(self) -> String {
@@ -82,12 +76,7 @@ impl Builder {
     fn taken(&self) -> String {
         let second = self.second as u64;
         let (day, second) = (14 + second / 86_400, second % 86_400);
-        format!(
-            "2026-03-{day:02}T{:02}:{:02}:{:02}",
-            second / 3600,
-            second / 60 % 60,
-            second % 60
-        )
+        format!("2026-03-{day:02}T{:02}:{:02}:{:02}", second / 3600, second / 60 % 60, second % 60)
     }
 
     pub fn stage(&mut self, part: &Part) -> &mut Self {
@@ -103,11 +92,7 @@ impl Builder {
         self.second += part.minutes_after * 60.0;
         let started = self.taken();
         for shot in 0..part.shots {
-            let since = if shot == 0 {
-                part.minutes_after * 60.0
-            } else {
-                7.0
-            };
+            let since = if shot == 0 { part.minutes_after * 60.0 } else { 7.0 };
             self.second += if shot == 0 { 0.0 } else { since };
             self.counter += 1;
             let wobble = f64::from(u8::try_from(shot % 3).unwrap()) * 0.05 - 0.05;
@@ -134,15 +119,10 @@ impl Builder {
                 ..FrameRow::default()
             });
             let seed = u8::try_from(self.counter % 251).unwrap();
-            self.report
-                .pictures
-                .push(self.with_pictures.then(|| pictures(part.tone, seed)));
+            self.report.pictures.push(self.with_pictures.then(|| pictures(part.tone, seed)));
         }
         let (flash, ambient) = part.settings.change(REFERENCE);
-        let (first, last) = (
-            &self.report.frames[first_index],
-            &self.report.frames[self.report.frames.len() - 1],
-        );
+        let (first, last) = (&self.report.frames[first_index], &self.report.frames[self.report.frames.len() - 1]);
         let row = StageRow {
             stage: number,
             setup: number,
@@ -162,14 +142,12 @@ impl Builder {
             light_change_stops: account.as_ref().and_then(|account| account.light_stops),
             settings: part.settings.marked(),
             detail: StageDetail {
+                headline: part.changed.to_owned(),
                 first_index,
                 typical_index: first_index + part.shots / 2,
                 first_met_in_stage: None,
                 account,
-                level: Some(BroughtLevel {
-                    flash_stops: self.level + flash,
-                    ambient_stops: self.level + ambient,
-                }),
+                level: Some(BroughtLevel { flash_stops: self.level + flash, ambient_stops: self.level + ambient }),
             },
             ..StageRow::default()
         };
@@ -181,35 +159,13 @@ impl Builder {
     pub fn finish(mut self) -> Report {
         let report = &mut self.report;
         report.summary.shots = report.frames.len();
-        report.summary.files_seen = report.frames.len()
-            + report
-                .problems
-                .iter()
-                .filter(|row| row.in_frames == "no")
-                .count();
-        report.summary.measured = report
-            .frames
-            .iter()
-            .filter(|row| row.mean_luminance.is_some())
-            .count();
+        report.summary.files_seen =
+            report.frames.len() + report.problems.iter().filter(|row| row.in_frames == "no").count();
+        report.summary.measured = report.frames.iter().filter(|row| row.mean_luminance.is_some()).count();
         report.summary.stages = report.stages.len();
-        report.summary.from = report
-            .frames
-            .iter()
-            .map(|row| row.taken.clone())
-            .filter(|t| !t.is_empty())
-            .min();
-        report.summary.to = report
-            .frames
-            .iter()
-            .map(|row| row.taken.clone())
-            .filter(|t| !t.is_empty())
-            .max();
-        let mut bodies: Vec<&str> = report
-            .frames
-            .iter()
-            .map(|row| row.body_serial.as_str())
-            .collect();
+        report.summary.from = report.frames.iter().map(|row| row.taken.clone()).filter(|t| !t.is_empty()).min();
+        report.summary.to = report.frames.iter().map(|row| row.taken.clone()).filter(|t| !t.is_empty()).max();
+        let mut bodies: Vec<&str> = report.frames.iter().map(|row| row.body_serial.as_str()).collect();
         bodies.sort_unstable();
         bodies.dedup();
         report.summary.cameras = bodies.len();
@@ -217,14 +173,7 @@ impl Builder {
     }
 }
 
-fn account(
-    before: Settings,
-    after: Settings,
-    from: f64,
-    to: f64,
-    flash: f64,
-    ambient: f64,
-) -> StageAccount {
+fn account(before: Settings, after: Settings, from: f64, to: f64, flash: f64, ambient: f64) -> StageAccount {
     let mut lines = Vec::new();
     let mut line = |setting: &str, was: String, now: String, flash: f64, ambient: f64| {
         lines.push(AccountLine {
@@ -237,13 +186,7 @@ fn account(
     };
     if before.aperture.0 != after.aperture.0 {
         let stops = before.aperture.2 - after.aperture.2;
-        line(
-            "aperture",
-            before.aperture.0.to_owned(),
-            after.aperture.0.to_owned(),
-            stops,
-            stops,
-        );
+        line("aperture", before.aperture.0.to_owned(), after.aperture.0.to_owned(), stops, stops);
     }
     if before.shutter.0 != after.shutter.0 {
         line(
@@ -256,13 +199,7 @@ fn account(
     }
     if before.iso != after.iso {
         let stops = after.iso_stops() - before.iso_stops();
-        line(
-            "ISO",
-            before.iso.to_string(),
-            after.iso.to_string(),
-            stops,
-            stops,
-        );
+        line("ISO", before.iso.to_string(), after.iso.to_string(), stops, stops);
     }
     let picture = to - from;
     let agree = (flash - ambient).abs() < 0.05;
@@ -276,10 +213,6 @@ fn account(
         light_stops_low: Some(picture - flash.max(ambient)),
         light_stops_high: Some(picture - flash.min(ambient)),
         stands_at_stops: Some(to),
-        why_unknown: if agree {
-            String::new()
-        } else {
-            "it depends on how much of the picture is ambient".to_owned()
-        },
+        why_unknown: if agree { String::new() } else { "it depends on how much of the picture is ambient".to_owned() },
     }
 }

@@ -7,8 +7,17 @@ use crate::mesh::{Material, Mesh};
 #[derive(Clone, Copy)]
 enum Shape {
     /// Round cone between two balls.
-    Cone { a: V3, b: V3, ra: f32, rb: f32 },
-    Ellipsoid { c: V3, axes: Axes, r: V3 },
+    Cone {
+        a: V3,
+        b: V3,
+        ra: f32,
+        rb: f32,
+    },
+    Ellipsoid {
+        c: V3,
+        axes: Axes,
+        r: V3,
+    },
 }
 
 #[derive(Clone, Copy)]
@@ -98,8 +107,18 @@ fn parts(s: &Skeleton) -> Vec<Part> {
     }
     // Head: skull, face, jaw, nose; the hair is a cap with a bun.
     add(egg(s.head + ha.at(v3(0.0, 0.018, -0.012)), ha, v3(0.074, 0.090, 0.092)), 0.02, skin, 0.0);
-    add(cone(s.head + ha.at(v3(0.0, -0.02, 0.032)), jaw + ha.at(v3(0.0, -0.018, 0.022)), 0.055, 0.027), 0.03, skin, 0.0);
-    add(cone(s.head + ha.at(v3(0.0, 0.0, 0.083)), s.head + ha.at(v3(0.0, -0.028, 0.098)), 0.009, 0.013), 0.014, skin, 0.0);
+    add(
+        cone(s.head + ha.at(v3(0.0, -0.02, 0.032)), jaw + ha.at(v3(0.0, -0.018, 0.022)), 0.055, 0.027),
+        0.03,
+        skin,
+        0.0,
+    );
+    add(
+        cone(s.head + ha.at(v3(0.0, 0.0, 0.083)), s.head + ha.at(v3(0.0, -0.028, 0.098)), 0.009, 0.013),
+        0.014,
+        skin,
+        0.0,
+    );
     for x in [-1.0, 1.0] {
         let c = s.head + ha.at(v3(0.072 * x, -0.012, -0.005));
         add(egg(c, ha, v3(0.010, 0.026, 0.017)), 0.008, skin, 0.0);
@@ -215,8 +234,9 @@ pub fn flesh(s: &Skeleton) -> Mesh {
         for by in 0..blocks[1] {
             for bx in 0..blocks[0] {
                 let mid = at(bx * BLOCK, by * BLOCK, bz * BLOCK) + v3(size, size, size) * 0.5;
-                let live: Vec<u16> =
-                    (0..parts.len() as u16).filter(|&i| parts[usize::from(i)].distance(mid) < size * 0.9 + 0.06).collect();
+                let live: Vec<u16> = (0..parts.len() as u16)
+                    .filter(|&i| parts[usize::from(i)].distance(mid) < size * 0.9 + 0.06)
+                    .collect();
                 if live.is_empty() || field(&parts, &live, mid) > size * 0.95 {
                     continue;
                 }

@@ -60,10 +60,8 @@ fn middle(t: &Tri, axis: usize) -> f32 {
 impl Bvh {
     /// Build from corner positions, three per triangle.
     pub fn new(corners: impl Iterator<Item = [V3; 3]>) -> Bvh {
-        let mut tris: Vec<Tri> = corners
-            .enumerate()
-            .map(|(id, [a, b, c])| Tri { a, e1: b - a, e2: c - a, id: id as u32 })
-            .collect();
+        let mut tris: Vec<Tri> =
+            corners.enumerate().map(|(id, [a, b, c])| Tri { a, e1: b - a, e2: c - a, id: id as u32 }).collect();
         let mut nodes = vec![Node::default()];
         let n = tris.len();
         if n > 0 {
@@ -131,10 +129,7 @@ impl Bvh {
                 }
             } else {
                 let (l, r) = (node.first, node.first + 1);
-                let hits = (
-                    slab(&self.nodes[l as usize], o, inv, far),
-                    slab(&self.nodes[r as usize], o, inv, far),
-                );
+                let hits = (slab(&self.nodes[l as usize], o, inv, far), slab(&self.nodes[r as usize], o, inv, far));
                 match hits {
                     (Some(a), Some(b)) => {
                         let (near, other) = if a <= b { (l, r) } else { (r, l) };

@@ -99,11 +99,7 @@ impl Skirt {
                 let down = self.pos[id((row + 1).min(DOWN - 1), col)] - self.pos[id(row - 1, col)];
                 let n = right.cross(down).unit();
                 let p = self.pos[i];
-                let draught = v3(
-                    sin(p.y * 5.0 + time * 7.0) * 0.15,
-                    0.0,
-                    sin(p.x * 6.0 - time * 5.0) * 0.15,
-                );
+                let draught = v3(sin(p.y * 5.0 + time * 7.0) * 0.15, 0.0, sin(p.x * 6.0 - time * 5.0) * 0.15);
                 let rel = self.vel[i] - draught;
                 let through = n * rel.dot(n);
                 let drag = through * 9.0 + (rel - through) * 0.9;

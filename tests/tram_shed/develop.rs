@@ -43,10 +43,7 @@ pub struct Shake {
 
 /// Sum of the lights, each at its own gain.
 pub fn add_up(pixels: &[Pixel], gains: &[V3; LIGHTS]) -> Vec<V3> {
-    pixels
-        .iter()
-        .map(|p| p.iter().zip(gains).fold(V3::ZERO, |s, (l, g)| s + l.mul(*g)))
-        .collect()
+    pixels.iter().map(|p| p.iter().zip(gains).fold(V3::ZERO, |s, (l, g)| s + l.mul(*g))).collect()
 }
 
 /// Spread a small share of the light widely, as dust on a lens and its glass do.
@@ -105,12 +102,7 @@ fn line(from: &[V3], to: &mut [V3], start: usize, stride: usize, n: usize, r: us
 
 fn catmull(t: f32) -> [f32; 4] {
     let (t2, t3) = (t * t, t * t * t);
-    [
-        0.5 * (-t + 2.0 * t2 - t3),
-        0.5 * (2.0 - 5.0 * t2 + 3.0 * t3),
-        0.5 * (t + 4.0 * t2 - 3.0 * t3),
-        0.5 * (t3 - t2),
-    ]
+    [0.5 * (-t + 2.0 * t2 - t3), 0.5 * (2.0 - 5.0 * t2 + 3.0 * t3), 0.5 * (t + 4.0 * t2 - 3.0 * t3), 0.5 * (t3 - t2)]
 }
 
 /// Cut the frame out of the wider render, moved by the shake.

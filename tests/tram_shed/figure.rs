@@ -64,7 +64,8 @@ impl Axes {
     }
     /// Bend forward about the right axis, lean right about the forward axis, turn about the up axis.
     fn bent(self, forward: f32, right: f32, turn: f32) -> Axes {
-        let rot = |a: V3, b: V3, deg: f32| (a * cos(rad(deg)) + b * sin(rad(deg)), b * cos(rad(deg)) - a * sin(rad(deg)));
+        let rot =
+            |a: V3, b: V3, deg: f32| (a * cos(rad(deg)) + b * sin(rad(deg)), b * cos(rad(deg)) - a * sin(rad(deg)));
         let (u, f) = rot(self.u, self.f, forward);
         let (u, r) = rot(u, self.r, right);
         let (f, r) = rot(f, r, turn);

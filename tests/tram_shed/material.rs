@@ -23,16 +23,7 @@ pub struct Surface {
 }
 
 fn matt(albedo: V3, normal: V3) -> Surface {
-    Surface {
-        albedo,
-        normal,
-        gloss: 0.0,
-        exponent: 20,
-        mirror: 0.0,
-        through: 0.0,
-        wrap: 0.0,
-        sky: V3::ZERO,
-    }
+    Surface { albedo, normal, gloss: 0.0, exponent: 20, mirror: 0.0, through: 0.0, wrap: 0.0, sky: V3::ZERO }
 }
 
 /// `n` faces the viewer; `tone` is the mesh's own 0..1 blend.
@@ -62,7 +53,11 @@ pub fn surface(m: Material, p: V3, n: V3, tone: f32) -> Surface {
             s
         }
         Material::Glass => {
-            let pane = hash3((p.x * 2.777).floor() as i32, ((p.y - 1.25) * 2.222).floor() as i32, (p.z * 2.777).floor() as i32);
+            let pane = hash3(
+                (p.x * 2.777).floor() as i32,
+                ((p.y - 1.25) * 2.222).floor() as i32,
+                (p.z * 2.777).floor() as i32,
+            );
             let h = unit_float(pane);
             let grime = lerp(0.55, 1.0, fbm(p * 3.1, 3));
             let level = if h < 0.09 { 0.12 } else { lerp(0.72, 1.0, h) };

@@ -60,11 +60,7 @@ impl Mesh {
     /// A box between two opposite corners, sides along the axes.
     pub fn block(&mut self, lo: V3, hi: V3, m: Material) {
         let d = (hi - lo) * 0.5;
-        self.beam_frame(
-            lo + d,
-            [v3(d.x, 0.0, 0.0), v3(0.0, d.y, 0.0), v3(0.0, 0.0, d.z)],
-            m,
-        );
+        self.beam_frame(lo + d, [v3(d.x, 0.0, 0.0), v3(0.0, d.y, 0.0), v3(0.0, 0.0, d.z)], m);
     }
 
     /// A square bar from `a` to `b`, `w` wide and `h` deep.

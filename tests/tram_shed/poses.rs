@@ -67,15 +67,7 @@ fn stand() -> Pose {
 }
 
 fn still(name: &'static str, pose: Pose) -> Move {
-    Move {
-        name,
-        keys: vec![(0.0, pose)],
-        place: V3::ZERO,
-        travel: V3::ZERO,
-        jump: 0.0,
-        settle: 1.5,
-        chalk: 0.12,
-    }
+    Move { name, keys: vec![(0.0, pose)], place: V3::ZERO, travel: V3::ZERO, jump: 0.0, settle: 1.5, chalk: 0.12 }
 }
 
 /// Wind-up on the floor before a leap that faces `yaw`.
@@ -174,7 +166,13 @@ pub fn grand_jete() -> Move {
     let mut down = top;
     down.feet = [v3(0.05, -0.35, 0.90), v3(0.12, 0.08, -0.98)];
     down.hands = [v3(0.35, 0.10, 0.92), v3(0.97, 0.02, -0.2)];
-    leap("grand jeté", vec![(-0.75, gather(yaw)), (-0.34, gather(yaw)), (-0.2, up), (-0.07, top), (0.0, top), (0.3, down)], v3(0.0, 0.0, 0.0), v3(2.3, 0.0, -0.35), 0.44)
+    leap(
+        "grand jeté",
+        vec![(-0.75, gather(yaw)), (-0.34, gather(yaw)), (-0.2, up), (-0.07, top), (0.0, top), (0.3, down)],
+        v3(0.0, 0.0, 0.0),
+        v3(2.3, 0.0, -0.35),
+        0.44,
+    )
 }
 
 /// Front knee folded, back leg long, arms wide.
@@ -194,7 +192,13 @@ pub fn stag() -> Move {
     up.feet = [v3(0.05, -0.93, -0.30), v3(0.02, -0.55, 0.30)];
     let mut down = top;
     down.feet = [v3(0.10, -0.22, -0.96), v3(0.02, -0.60, 0.30)];
-    leap("stag leap", vec![(-0.75, gather(yaw)), (-0.33, gather(yaw)), (-0.2, up), (-0.07, top), (0.0, top), (0.3, down)], v3(0.1, 0.0, 0.1), v3(-1.9, 0.0, -0.3), 0.42)
+    leap(
+        "stag leap",
+        vec![(-0.75, gather(yaw)), (-0.33, gather(yaw)), (-0.2, up), (-0.07, top), (0.0, top), (0.3, down)],
+        v3(0.1, 0.0, 0.1),
+        v3(-1.9, 0.0, -0.3),
+        0.42,
+    )
 }
 
 /// Upright in the air, chest open, both legs drawn back, arms in a V.
@@ -214,7 +218,13 @@ pub fn arched() -> Move {
     up.feet = [v3(0.04, -0.96, -0.2), v3(0.05, -0.92, -0.25)];
     let mut down = top;
     down.feet = [v3(0.06, -0.80, -0.40), v3(0.10, -0.72, -0.36)];
-    leap("arched leap", vec![(-0.75, gather(yaw)), (-0.34, gather(yaw)), (-0.2, up), (-0.07, top), (0.0, top), (0.3, down)], v3(0.0, 0.0, 0.0), v3(1.0, 0.0, -0.4), 0.44)
+    leap(
+        "arched leap",
+        vec![(-0.75, gather(yaw)), (-0.34, gather(yaw)), (-0.2, up), (-0.07, top), (0.0, top), (0.3, down)],
+        v3(0.0, 0.0, 0.0),
+        v3(1.0, 0.0, -0.4),
+        0.44,
+    )
 }
 
 /// Turning on one leg, the other foot at the knee, arms rounded; the skirt opens like a plate.
@@ -255,6 +265,7 @@ pub fn tour() -> Move {
         p.point = [1.0, 1.0];
         p
     };
-    let keys = vec![(-0.75, gather(-200.0)), (-0.36, gather(-170.0)), (-0.18, at(-100.0)), (0.0, at(-28.0)), (0.3, at(70.0))];
+    let keys =
+        vec![(-0.75, gather(-200.0)), (-0.36, gather(-170.0)), (-0.18, at(-100.0)), (0.0, at(-28.0)), (0.3, at(70.0))];
     leap("turning leap", keys, v3(-0.05, 0.0, 0.0), v3(0.5, 0.0, -0.2), 0.40)
 }

@@ -60,9 +60,11 @@ impl Moment<'_> {
     fn meet(&self, o: V3, d: V3) -> Option<Point> {
         let mut far = 60.0;
         let mut found = None;
-        for (k, mesh, tree) in
-            [(0, &self.shed.mesh, &self.shed.tree), (1, &self.body, &self.body_tree), (2, &self.cloth, &self.cloth_tree)]
-        {
+        for (k, mesh, tree) in [
+            (0, &self.shed.mesh, &self.shed.tree),
+            (1, &self.body, &self.body_tree),
+            (2, &self.cloth, &self.cloth_tree),
+        ] {
             if let Some(h) = tree.nearest(o, d, far) {
                 far = h.t;
                 found = Some((k, mesh, h));
@@ -118,7 +120,8 @@ impl Moment<'_> {
             return first;
         }
         let frac = |v: f32| v - v.floor();
-        let point = |k: u32| flash.point(frac(rnd[0] + k as f32 * 0.618_034), frac(rnd[1] + k as f32 * 0.381_966 + 0.5));
+        let point =
+            |k: u32| flash.point(frac(rnd[0] + k as f32 * 0.618_034), frac(rnd[1] + k as f32 * 0.381_966 + 0.5));
         let second = self.clear(p, point(1));
         if first == second && (!dancer || (first == self.clear(p, point(2)) && first == self.clear(p, point(3)))) {
             return first;
@@ -406,12 +409,9 @@ impl Air {
         let k = self.ends.partition_point(|&e| e <= t).clamp(1, SLICES);
         let fk = ((t - self.ends[k - 1]) / (self.ends[k] - self.ends[k - 1])).clamp(0.0, 1.0);
         let mut v = [0.0f32; LIGHTS + 1];
-        for (dx, dy, wt) in [
-            (0, 0, (1.0 - fx) * (1.0 - fy)),
-            (1, 0, fx * (1.0 - fy)),
-            (0, 1, (1.0 - fx) * fy),
-            (1, 1, fx * fy),
-        ] {
+        for (dx, dy, wt) in
+            [(0, 0, (1.0 - fx) * (1.0 - fy)), (1, 0, fx * (1.0 - fy)), (0, 1, (1.0 - fx) * fy), (1, 1, fx * fy)]
+        {
             let base = ((iy + dy) * self.w + ix + dx) * (SLICES + 1);
             let (a, b) = (&self.cells[base + k - 1], &self.cells[base + k]);
             for (o, (a, b)) in v.iter_mut().zip(a.iter().zip(b)) {
@@ -424,4 +424,3 @@ impl Air {
         }
     }
 }
-

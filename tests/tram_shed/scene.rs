@@ -46,26 +46,14 @@ pub fn build() -> (Mesh, Vec<Window>) {
     let mut m = Mesh::default();
     let mut windows = Vec::new();
     floor(&mut m);
-    let back = Wall {
-        origin: v3(LEFT, 0.0, BACK),
-        along: v3(1.0, 0.0, 0.0),
-        out: v3(0.0, 0.0, 1.0),
-        length: RIGHT - LEFT,
-    };
+    let back =
+        Wall { origin: v3(LEFT, 0.0, BACK), along: v3(1.0, 0.0, 0.0), out: v3(0.0, 0.0, 1.0), length: RIGHT - LEFT };
     wall(&mut m, &mut windows, &back, &[2.15, 5.35, 8.95, 12.3], RIDGE + 0.2);
-    let left = Wall {
-        origin: v3(LEFT, 0.0, FRONT),
-        along: v3(0.0, 0.0, 1.0),
-        out: v3(-1.0, 0.0, 0.0),
-        length: BACK - FRONT,
-    };
+    let left =
+        Wall { origin: v3(LEFT, 0.0, FRONT), along: v3(0.0, 0.0, 1.0), out: v3(-1.0, 0.0, 0.0), length: BACK - FRONT };
     wall(&mut m, &mut windows, &left, &[7.6, 10.9, 14.2, 17.0], EAVES + 0.2);
-    let right = Wall {
-        origin: v3(RIGHT, 0.0, FRONT),
-        along: v3(0.0, 0.0, 1.0),
-        out: v3(1.0, 0.0, 0.0),
-        length: BACK - FRONT,
-    };
+    let right =
+        Wall { origin: v3(RIGHT, 0.0, FRONT), along: v3(0.0, 0.0, 1.0), out: v3(1.0, 0.0, 0.0), length: BACK - FRONT };
     wall(&mut m, &mut windows, &right, &[], EAVES + 0.2);
     roof(&mut m);
     for z in [-6.6, -2.9, 0.8, 4.5, 8.2] {
@@ -84,12 +72,7 @@ pub fn stands_inside(m: Material) -> bool {
 }
 
 fn floor(m: &mut Mesh) {
-    let c = [
-        v3(LEFT, 0.0, FRONT),
-        v3(LEFT, 0.0, BACK),
-        v3(RIGHT, 0.0, BACK),
-        v3(RIGHT, 0.0, FRONT),
-    ];
+    let c = [v3(LEFT, 0.0, FRONT), v3(LEFT, 0.0, BACK), v3(RIGHT, 0.0, BACK), v3(RIGHT, 0.0, FRONT)];
     m.quad(c, Material::Floor);
     for t in TRACKS {
         for s in [-1.0, 1.0] {
@@ -133,12 +116,7 @@ fn arched_window(m: &mut Mesh, w: &Wall, c: f32, top: f32) {
         let (a, b) = (p[0], p[1]);
         let q = [w.at(a.0, a.1, 0.0), w.at(a.0, top, 0.0), w.at(b.0, top, 0.0), w.at(b.0, b.1, 0.0)];
         m.quad(q, Material::Brick);
-        let g = [
-            w.at(a.0, SILL, REVEAL),
-            w.at(a.0, a.1, REVEAL),
-            w.at(b.0, b.1, REVEAL),
-            w.at(b.0, SILL, REVEAL),
-        ];
+        let g = [w.at(a.0, SILL, REVEAL), w.at(a.0, a.1, REVEAL), w.at(b.0, b.1, REVEAL), w.at(b.0, SILL, REVEAL)];
         m.quad(g, Material::Glass);
     }
     for (i, a) in outline.iter().enumerate() {
@@ -166,12 +144,7 @@ fn arched_window(m: &mut Mesh, w: &Wall, c: f32, top: f32) {
 fn roof(m: &mut Mesh) {
     let mid = (LEFT + RIGHT) * 0.5;
     for (x, lift) in [(LEFT, EAVES), (RIGHT, EAVES)] {
-        let q = [
-            v3(x, lift, FRONT),
-            v3(mid, RIDGE, FRONT),
-            v3(mid, RIDGE, BACK),
-            v3(x, lift, BACK),
-        ];
+        let q = [v3(x, lift, FRONT), v3(mid, RIDGE, FRONT), v3(mid, RIDGE, BACK), v3(x, lift, BACK)];
         m.quad(q, Material::Roof);
     }
     for k in 1..6 {
@@ -213,11 +186,7 @@ fn bay(m: &mut Mesh, z: f32) {
     for k in 0..n {
         let a = LEFT + (RIGHT - LEFT) * k as f32 / n as f32;
         let b = LEFT + (RIGHT - LEFT) * (k + 1) as f32 / n as f32;
-        let (p, q) = if k % 2 == 0 {
-            (v3(a, chord, z), v3(b, top(b), z))
-        } else {
-            (v3(a, top(a), z), v3(b, chord, z))
-        };
+        let (p, q) = if k % 2 == 0 { (v3(a, chord, z), v3(b, top(b), z)) } else { (v3(a, top(a), z), v3(b, chord, z)) };
         m.bar(p, q, 0.07, 0.07, Material::Steel);
         m.bar(v3(b, chord, z), v3(b, top(b).max(chord + 0.01), z), 0.06, 0.06, Material::Steel);
     }

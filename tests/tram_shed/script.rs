@@ -288,7 +288,7 @@ fn key_and_rim(e: &mut Evening) {
         ("16:25:02.09", 4, "one up"),
         ("16:25:21.71", 3, "one more, that is it"),
     ] {
-            e.set(0, Some(power));
+        e.set(0, Some(power));
         e.shot(time, note);
     }
     e.take(poses::arms_low(), 0.0, true);
@@ -375,9 +375,5 @@ pub fn shake(f: &Frame, scale: f32) -> crate::develop::Shake {
     let mut rng = Rng::new(f.seed ^ 0x5a4e);
     let a = rng.range(0.0, std::f32::consts::TAU);
     let r = rng.range(0.003, 0.008) * crate::camera::LONG as f32 * scale;
-    crate::develop::Shake {
-        x: r * crate::math::cos(a),
-        y: r * crate::math::sin(a),
-        turn: rng.range(-0.12, 0.12),
-    }
+    crate::develop::Shake { x: r * crate::math::cos(a), y: r * crate::math::sin(a), turn: rng.range(-0.12, 0.12) }
 }

@@ -13,7 +13,9 @@ const ON_OFF: [&str; 2] = ["off", "on"];
 
 /// Columns: one row per frame and light, ambient included.
 pub fn lights(frames: &[Frame]) -> String {
-    let mut s = String::from("frame,light,set,burned,gain_stops,gain_r,gain_g,gain_b,power,gel,modifier,misfire,shortfall_stops\n");
+    let mut s = String::from(
+        "frame,light,set,burned,gain_stops,gain_r,gain_g,gain_b,power,gel,modifier,misfire,shortfall_stops\n",
+    );
     for f in frames {
         for (h, head) in f.heads.iter().enumerate() {
             let burned = f.burned(h);
@@ -91,7 +93,10 @@ fn quoted(s: &str) -> String {
 pub fn curve() -> String {
     let mut s = String::from("# code/255 = (1 + (S/W)^P) * x^P / (x^P + S^P), x clipped to 0..W, per channel\n");
     let _ = writeln!(s, "# P = {CURVE_POWER}, S = {CURVE_SCALE}, W = {CURVE_WHITE}");
-    let _ = writeln!(s, "# noise variance of x = (x*E + R^2)/E^2, E = {ELECTRONS}*100/ISO electrons, R = {READ_NOISE} electrons");
+    let _ = writeln!(
+        s,
+        "# noise variance of x = (x*E + R^2)/E^2, E = {ELECTRONS}*100/ISO electrons, R = {READ_NOISE} electrons"
+    );
     s.push_str("linear,code\n");
     for k in 0..=64 {
         let r = k as f32 / 64.0;

@@ -31,31 +31,15 @@ impl Scale {
 /// A scale that holds everything the changes have to show, with room for words beside it.
 pub fn scale(changes: &[(&StageRow, &StageAccount)], shown: Shown) -> Scale {
     let values = changes.iter().flat_map(|(_, a)| {
-        [
-            a.settings_flash_stops,
-            a.settings_ambient_stops,
-            a.light_stops,
-            a.light_stops_low,
-            a.light_stops_high,
-        ]
+        [a.settings_flash_stops, a.settings_ambient_stops, a.light_stops, a.light_stops_low, a.light_stops_high]
     });
-    let (low, high) = values
-        .flatten()
-        .filter(|v| v.is_finite())
-        .fold((0.0_f64, 0.0_f64), |(low, high), v| {
-            (low.min(v), high.max(v))
-        });
+    let (low, high) =
+        values.flatten().filter(|v| v.is_finite()).fold((0.0_f64, 0.0_f64), |(low, high), v| (low.min(v), high.max(v)));
     let (left, margin) = match shown {
         Shown::Bare { .. } => (PLOT_LEFT, 90.0),
         _ => (480.0, 120.0),
     };
-    Scale {
-        left,
-        right: PLOT_RIGHT,
-        low: low.min(-1.0).floor(),
-        high: high.max(1.0).ceil(),
-        margin,
-    }
+    Scale { left, right: PLOT_RIGHT, low: low.min(-1.0).floor(), high: high.max(1.0).ceil(), margin }
 }
 
 /// Draws the scale from `top` to `bottom`, its figures above.
@@ -67,60 +51,26 @@ pub fn axis(sheet: &mut Sheet, scale: &Scale, (top, bottom): (f64, f64)) {
         let zero = value.abs() < 1e-9;
         let (thick, ink) = if zero { (2.0, INK) } else { (1.0, RULE) };
         sheet.down(scale.x(value), (top, bottom), thick, ink);
-        let text = if value > 0.0 && !zero {
-            format!("+{}", whole_stops(value))
-        } else {
-            whole_stops(value)
-        };
-        let style = Style {
-            anchor: Anchor::Middle,
-            ink: if zero { INK } else { SOFT },
-            ..PLAIN
-        };
+        let text = if value > 0.0 && !zero { format!("+{}", whole_stops(value)) } else { whole_stops(value) };
+        let style = Style { anchor: Anchor::Middle, ink: if zero { INK } else { SOFT }, ..PLAIN };
         sheet.text((scale.x(value), top - 12.0), text, style);
         value += step;
     }
     let worded = scale.margin > 100.0;
-    let corner = if worded {
-        "stage and what began it"
-    } else {
-        "stage"
-    };
+    let corner = if worded { "stage and what began it" } else { "stage" };
     sheet.text((EDGE, top - 12.0), corner, Style { ink: SOFT, ..PLAIN });
-    let unit = Style {
-        anchor: Anchor::End,
-        ink: SOFT,
-        ..PLAIN
-    };
+    let unit = Style { anchor: Anchor::End, ink: SOFT, ..PLAIN };
     sheet.text((PLOT_RIGHT, top - 12.0), "stops", unit);
     sheet.across((EDGE, PLOT_RIGHT), top, 1.0, FIRM);
     sheet.across((EDGE, PLOT_RIGHT), bottom, 1.0, FIRM);
 }
 
 /// Stage numbers where rows are lower than a line of text.
-pub fn bare_numbers(
-    sheet: &mut Sheet,
-    numbers: &[(u32, f64)],
-    row: f64,
-    (top, bottom): (f64, f64),
-) {
+pub fn bare_numbers(sheet: &mut Sheet, numbers: &[(u32, f64)], row: f64, (top, bottom): (f64, f64)) {
     sheet.layer("stage-numbers");
-    let labels: Vec<(u32, f64, f64)> = numbers
-        .iter()
-        .map(|(stage, y)| (*stage, y + row / 2.0, PLAIN.size))
-        .collect();
+    let labels: Vec<(u32, f64, f64)> = numbers.iter().map(|(stage, y)| (*stage, y + row / 2.0, PLAIN.size)).collect();
     let step = step_that_fits(&labels, (top - PLAIN.size, bottom + PLAIN.size), 2.0);
-    for (stage, y, _) in labels
-        .iter()
-        .filter(|(stage, _, _)| stage.is_multiple_of(step))
-    {
-        sheet.text(
-            (EDGE, y + 8.0),
-            stage.to_string(),
-            Style {
-                bold: true,
-                ..PLAIN
-            },
-        );
+    for (stage, y, _) in labels.iter().filter(|(stage, _, _)| stage.is_multiple_of(step)) {
+        sheet.text((EDGE, y + 8.0), stage.to_string(), Style { bold: true, ..PLAIN });
     }
 }

@@ -23,10 +23,7 @@ fn finite(value: Option<f64>) -> Option<f64> {
 }
 
 fn light(account: &StageAccount) -> Light {
-    let ends = (
-        finite(account.light_stops_low),
-        finite(account.light_stops_high),
-    );
+    let ends = (finite(account.light_stops_low), finite(account.light_stops_high));
     match (finite(account.light_stops), ends) {
         (Some(value), _) => Light::Known(value),
         (None, (Some(low), Some(high))) => Light::Between(low.min(high), low.max(high)),
@@ -53,10 +50,7 @@ pub struct Pen<'a> {
 impl Pen<'_> {
     /// Draws what the settings did, on the height `y`.
     pub fn settings(&self, sheet: &mut Sheet, account: &StageAccount, y: f64) {
-        let (flash, ambient) = (
-            finite(account.settings_flash_stops),
-            finite(account.settings_ambient_stops),
-        );
+        let (flash, ambient) = (finite(account.settings_flash_stops), finite(account.settings_ambient_stops));
         let zero = self.scale.x(0.0);
         sheet.layer("settings");
         if let Some(flash) = flash {
@@ -68,16 +62,7 @@ impl Pen<'_> {
             let (left, right) = (bar.min(zero), bar.max(zero));
             sheet.across((to.min(left), left), y, 2.0, INK);
             sheet.across((right, to.max(right)), y, 2.0, INK);
-            ring(
-                sheet,
-                (to, y),
-                if self.worded {
-                    8.0
-                } else {
-                    self.thick.max(2.0)
-                },
-                INK,
-            );
+            ring(sheet, (to, y), if self.worded { 8.0 } else { self.thick.max(2.0) }, INK);
         }
         let text = match (flash, ambient) {
             (Some(f), Some(a)) if f.abs() < 0.005 && a.abs() < 0.005 => "unchanged".to_owned(),
@@ -87,10 +72,7 @@ impl Pen<'_> {
             (None, Some(a)) => format!("flash not known, {} ambient", stops(a, true)),
             (None, None) => "settings not known".to_owned(),
         };
-        let ends = [Some(0.0), flash, ambient]
-            .into_iter()
-            .flatten()
-            .map(|v| self.scale.x(v));
+        let ends = [Some(0.0), flash, ambient].into_iter().flatten().map(|v| self.scale.x(v));
         let (left, right) = ends.fold((zero, zero), |(l, r), x| (l.min(x), r.max(x)));
         self.label(sheet, &text, (left - 15.0, right + 15.0), y, SOFT);
     }
@@ -100,24 +82,13 @@ impl Pen<'_> {
         let zero = self.scale.x(0.0);
         let thick = self.thick * 1.4;
         let (left, right) = (self.scale.left + 4.0, self.scale.right - 4.0);
-        let area = |left: f64, right: f64| Area {
-            left,
-            right,
-            top: y - thick / 2.0,
-            bottom: y + thick / 2.0,
-        };
+        let area = |left: f64, right: f64| Area { left, right, top: y - thick / 2.0, bottom: y + thick / 2.0 };
         match light(account) {
             Light::Known(value) => {
                 sheet.layer("light");
                 let x = self.scale.x(value);
                 self.bar(sheet, (zero, x), y, thick, INK);
-                self.label(
-                    sheet,
-                    &stops(value, true),
-                    (zero.min(x) - 8.0, zero.max(x) + 8.0),
-                    y,
-                    INK,
-                );
+                self.label(sheet, &stops(value, true), (zero.min(x) - 8.0, zero.max(x) + 8.0), y, INK);
             }
             Light::Between(low, high) => {
                 sheet.layer("light-between");
@@ -129,33 +100,17 @@ impl Pen<'_> {
             Light::AtLeast(low) => {
                 sheet.layer("light-between");
                 hatched(sheet, area(self.scale.x(low), right), INK);
-                self.label(
-                    sheet,
-                    &format!("{} or more", stops(low, true)),
-                    (self.scale.x(low) - 8.0, right),
-                    y,
-                    INK,
-                );
+                self.label(sheet, &format!("{} or more", stops(low, true)), (self.scale.x(low) - 8.0, right), y, INK);
             }
             Light::AtMost(high) => {
                 sheet.layer("light-between");
                 hatched(sheet, area(left, self.scale.x(high)), INK);
-                self.label(
-                    sheet,
-                    &format!("{} or less", stops(high, true)),
-                    (left, self.scale.x(high) + 8.0),
-                    y,
-                    INK,
-                );
+                self.label(sheet, &format!("{} or less", stops(high, true)), (left, self.scale.x(high) + 8.0), y, INK);
             }
             Light::Unknown => {
                 sheet.layer("light-unknown");
                 let why = readable(&account.why_unknown);
-                let text = if why.trim().is_empty() {
-                    "not known".to_owned()
-                } else {
-                    format!("not known: {why}")
-                };
+                let text = if why.trim().is_empty() { "not known".to_owned() } else { format!("not known: {why}") };
                 self.reason(sheet, &text, (zero + 15.0, y));
             }
         }
@@ -166,19 +121,13 @@ impl Pen<'_> {
         if !self.worded {
             return;
         }
-        let style = Style {
-            size: SMALL,
-            ink: SOFT,
-            ..PLAIN
-        };
+        let style = Style { size: SMALL, ink: SOFT, ..PLAIN };
         let width = self.fonts.width(text, SMALL, false);
         if width <= self.scale.right - x {
             sheet.text((x, y + 8.0), text, style);
             return;
         }
-        let cut = self
-            .fonts
-            .cut(text, SMALL, false, self.scale.right - self.scale.left);
+        let cut = self.fonts.cut(text, SMALL, false, self.scale.right - self.scale.left);
         let width = self.fonts.width(&cut, SMALL, false);
         let left = (self.scale.right - width).min(x);
         sheet.rect((left - 8.0, y - 12.0), width + 12.0, 25.0, self.ground);
@@ -201,31 +150,15 @@ impl Pen<'_> {
         if !self.worded {
             return;
         }
-        let style = Style {
-            size: SMALL,
-            ink,
-            ..PLAIN
-        };
+        let style = Style { size: SMALL, ink, ..PLAIN };
         let (room_left, room_right) = (left - self.scale.left, self.scale.right - right);
         let width = self.fonts.width(text, SMALL, false);
         let on_right = width <= room_right || (width > room_left && room_right >= room_left);
-        let cut = self.fonts.cut(
-            text,
-            SMALL,
-            false,
-            if on_right { room_right } else { room_left },
-        );
+        let cut = self.fonts.cut(text, SMALL, false, if on_right { room_right } else { room_left });
         if on_right {
             sheet.text((right, y + 8.0), cut, style);
         } else {
-            sheet.text(
-                (left, y + 8.0),
-                cut,
-                Style {
-                    anchor: Anchor::End,
-                    ..style
-                },
-            );
+            sheet.text((left, y + 8.0), cut, Style { anchor: Anchor::End, ..style });
         }
     }
 }

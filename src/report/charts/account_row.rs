@@ -51,59 +51,27 @@ pub fn draw_row(sheet: &mut Sheet, fonts: &Fonts, scale: &Scale, row: &Row) {
     let (upper, lower, thick) = match row.shown {
         Shown::Roomy => (row.top + 22.0, row.top + 49.0, 10.0),
         Shown::Close => (row.top + 17.0, row.top + 41.0, 9.0),
-        Shown::Bare { row: height } => (
-            row.top + height * 0.3,
-            row.top + height * 0.72,
-            (height * 0.28).min(4.0),
-        ),
+        Shown::Bare { row: height } => (row.top + height * 0.3, row.top + height * 0.72, (height * 0.28).min(4.0)),
     };
     let worded = !matches!(row.shown, Shown::Bare { .. });
     if worded {
         words(sheet, fonts, scale, row);
     }
-    let pen = Pen {
-        fonts,
-        scale,
-        worded,
-        thick,
-        ground: row.ground,
-    };
+    let pen = Pen { fonts, scale, worded, thick, ground: row.ground };
     pen.settings(sheet, row.account, upper);
     pen.light(sheet, row.account, lower);
 }
 
 fn words(sheet: &mut Sheet, fonts: &Fonts, scale: &Scale, row: &Row) {
     sheet.layer("words");
-    let (first, lines) = if row.shown == Shown::Roomy {
-        (row.top + 30.0, 2)
-    } else {
-        (row.top + 37.0, 1)
-    };
+    let (first, lines) = if row.shown == Shown::Roomy { (row.top + 30.0, 2) } else { (row.top + 37.0, 1) };
     let number = row.stage.stage.to_string();
     let left = EDGE + fonts.width("000", PLAIN.size, true) + 12.0;
-    let said = readable(&row.stage.changed);
+    let said = readable(&row.stage.detail.headline);
     let said = fonts.wrap(&said, SMALL, false, scale.left - left - 16.0, lines);
-    let first = if said.len() < lines {
-        first + 13.0
-    } else {
-        first
-    };
-    sheet.text(
-        (EDGE, first),
-        number,
-        Style {
-            bold: true,
-            ..PLAIN
-        },
-    );
+    let first = if said.len() < lines { first + 13.0 } else { first };
+    sheet.text((EDGE, first), number, Style { bold: true, ..PLAIN });
     for (line, text) in said.iter().enumerate() {
-        sheet.text(
-            (left, first + 26.0 * line as f64),
-            text,
-            Style {
-                size: SMALL,
-                ..PLAIN
-            },
-        );
+        sheet.text((left, first + 26.0 * line as f64), text, Style { size: SMALL, ..PLAIN });
     }
 }

@@ -30,13 +30,7 @@ impl Scale {
         let step = whole_step((high - low).max(1.0), 7.0);
         // Air above and below, so that no mark sits on the frame; mid-grey is always on the scale.
         let (high, low) = (high + 0.6 * step, low - 0.6 * step);
-        Self {
-            top,
-            bottom: top + PANEL,
-            high,
-            low,
-            step,
-        }
+        Self { top, bottom: top + PANEL, high, low, step }
     }
 
     fn y(&self, stops: f64) -> f64 {
@@ -58,11 +52,7 @@ pub fn lay_out(report: &Report, fonts: &Fonts) -> Laid {
 
     // How high the words along the bands are is known first, so that the bands can go behind everything.
     let panel = strip.bands(&mut Sheet::new(WIDTH), fonts, top, top);
-    let values: Vec<f64> = means
-        .iter()
-        .filter_map(|l| l.stops())
-        .chain(medians.iter().filter_map(|m| *m))
-        .collect();
+    let values: Vec<f64> = means.iter().filter_map(|l| l.stops()).chain(medians.iter().filter_map(|m| *m)).collect();
     let scale = Scale::new(&values, panel);
     let lanes = lanes::Lanes::new(&report.frames, &strip, scale.bottom);
     strip.bands(&mut sheet, fonts, top, lanes.bottom);
@@ -72,48 +62,23 @@ pub fn lay_out(report: &Report, fonts: &Fonts) -> Laid {
     draw_means(&mut sheet, &strip, &scale, &means);
     if values.is_empty() && !means.contains(&Level::Black) {
         let middle = (f64::midpoint(PLOT_LEFT, PLOT_RIGHT), scale.y(0.0) - 14.0);
-        sheet.text(
-            middle,
-            "not known: no picture could be measured",
-            Style {
-                anchor: Anchor::Middle,
-                ..PLAIN
-            },
-        );
+        sheet.text(middle, "not known: no picture could be measured", Style { anchor: Anchor::Middle, ..PLAIN });
     }
     lanes.draw(&mut sheet, fonts);
-    sheet.height = strip
-        .foot(&mut sheet, fonts, &report.frames, lanes.bottom)
-        .ceil();
-    Laid {
-        name: "exposure-over-the-build",
-        title,
-        alt,
-        sheet,
-    }
+    sheet.height = strip.foot(&mut sheet, fonts, &report.frames, lanes.bottom).ceil();
+    Laid { name: "exposure-over-the-build", title, alt, sheet }
 }
 
 fn key(sheet: &mut Sheet, fonts: &Fonts, baseline: f64, black: bool) -> f64 {
     sheet.layer("key");
-    let mut key = Key {
-        fonts,
-        x: EDGE,
-        y: baseline,
-    };
+    let mut key = Key { fonts, x: EDGE, y: baseline };
     key.say(sheet, 34.0, "mean", |sheet, (x, y)| {
         sheet.across((x - 17.0, x + 17.0), y, 2.0, INK);
         sheet.disc((x, y), 6.0, INK);
     });
-    key.say(sheet, 16.0, "median", |sheet, (x, y)| {
-        sheet.across((x - 8.0, x + 8.0), y, 4.0, SOFT)
-    });
+    key.say(sheet, 16.0, "median", |sheet, (x, y)| sheet.across((x - 8.0, x + 8.0), y, 4.0, SOFT));
     if black {
-        key.say(
-            sheet,
-            16.0,
-            "black picture, below the scale",
-            |sheet, at| point_down(sheet, at, 8.0, INK),
-        );
+        key.say(sheet, 16.0, "black picture, below the scale", |sheet, at| point_down(sheet, at, 8.0, INK));
     }
     key.say(sheet, 0.0, "in stops from mid-grey", |_, _| {});
     key.y
@@ -122,10 +87,7 @@ fn key(sheet: &mut Sheet, fonts: &Fonts, baseline: f64, black: bool) -> f64 {
 fn grid(sheet: &mut Sheet, strip: &Strip, scale: &Scale) {
     sheet.layer("grid");
     let parts: Vec<(f64, f64)> = strip.parts().collect();
-    let (first, last) = (
-        (scale.low / scale.step).ceil() as i32,
-        (scale.high / scale.step).floor() as i32,
-    );
+    let (first, last) = ((scale.low / scale.step).ceil() as i32, (scale.high / scale.step).floor() as i32);
     for tick in first..=last {
         let value = scale.step * f64::from(tick);
         let y = scale.y(value);
@@ -134,22 +96,9 @@ fn grid(sheet: &mut Sheet, strip: &Strip, scale: &Scale) {
         for part in &parts {
             grid_line(sheet, *part, y, zero);
         }
-        let text = if zero {
-            "mid-grey 0".to_owned()
-        } else {
-            whole_stops(value)
-        };
+        let text = if zero { "mid-grey 0".to_owned() } else { whole_stops(value) };
         let ink = if zero { INK } else { SOFT };
-        sheet.text(
-            (PLOT_LEFT - 12.0, y + 8.0),
-            text,
-            Style {
-                anchor: Anchor::End,
-                size: TEXT,
-                ink,
-                ..PLAIN
-            },
-        );
+        sheet.text((PLOT_LEFT - 12.0, y + 8.0), text, Style { anchor: Anchor::End, size: TEXT, ink, ..PLAIN });
     }
 }
 
@@ -167,11 +116,7 @@ fn draw_medians(sheet: &mut Sheet, strip: &Strip, scale: &Scale, medians: &[Opti
 fn draw_means(sheet: &mut Sheet, strip: &Strip, scale: &Scale, means: &[Level]) {
     sheet.layer("mean-line");
     for sequence in &strip.sequences {
-        let shots = means
-            .iter()
-            .enumerate()
-            .take(sequence.last + 1)
-            .skip(sequence.first);
+        let shots = means.iter().enumerate().take(sequence.last + 1).skip(sequence.first);
         let mut before: Option<(f64, f64)> = None;
         for (index, level) in shots {
             let here = level.stops().map(|value| (strip.x(index), scale.y(value)));
@@ -190,12 +135,7 @@ fn draw_means(sheet: &mut Sheet, strip: &Strip, scale: &Scale, means: &[Level]) 
             }
             Level::Black => {
                 sheet.layer("black");
-                point_down(
-                    sheet,
-                    (strip.x(index), scale.bottom - 10.0),
-                    radius.max(4.0) + 2.0,
-                    INK,
-                );
+                point_down(sheet, (strip.x(index), scale.bottom - 10.0), radius.max(4.0) + 2.0, INK);
             }
             Level::Unknown => {}
         }

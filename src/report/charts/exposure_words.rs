@@ -20,11 +20,7 @@ pub enum Level {
 impl Level {
     /// The figure, where it is one.
     pub fn stops(self) -> Option<f64> {
-        if let Self::Stops(value) = self {
-            Some(value)
-        } else {
-            None
-        }
+        if let Self::Stops(value) = self { Some(value) } else { None }
     }
 }
 
@@ -41,10 +37,7 @@ pub fn mean(frame: &FrameRow) -> Level {
 /// A shot's median luminance in stops from mid-grey.
 pub fn median(frame: &FrameRow) -> Option<f64> {
     // The report gives the median in linear light; the axis is its logarithm.
-    frame
-        .median_luminance
-        .map(|y| libm::log2(y / MID_GREY))
-        .filter(|stops| stops.is_finite())
+    frame.median_luminance.map(|y| libm::log2(y / MID_GREY)).filter(|stops| stops.is_finite())
 }
 
 /// The finding: darkest and brightest mean.
@@ -52,11 +45,7 @@ pub fn title(means: &[Level]) -> String {
     let shots = count(means.len(), "shot", "shots");
     let measured = means.iter().filter(|l| **l != Level::Unknown).count();
     let black = means.iter().filter(|l| **l == Level::Black).count();
-    let over = if measured == means.len() {
-        shots.clone()
-    } else {
-        format!("{measured} of {shots}")
-    };
+    let over = if measured == means.len() { shots.clone() } else { format!("{measured} of {shots}") };
     let black_too = match black {
         0 => String::new(),
         1 => ", one picture black".to_owned(),
@@ -65,10 +54,7 @@ pub fn title(means: &[Level]) -> String {
     let ends = ends(means);
     match ends {
         Some((low, high)) if stops(low, false) == stops(high, false) => {
-            format!(
-                "Mean luminance over {over}: {} stops from mid-grey{black_too}",
-                stops(low, false)
-            )
+            format!("Mean luminance over {over}: {} stops from mid-grey{black_too}", stops(low, false))
         }
         Some((low, high)) => format!(
             "Mean luminance over {over}: from {} to {} stops from mid-grey{black_too}",
@@ -88,28 +74,14 @@ fn ends(means: &[Level]) -> Option<(f64, f64)> {
 
 /// The chart for those who cannot see it.
 pub fn alt(title: &str, report: &Report, means: &[Level]) -> String {
-    let mut text =
-        format!("Chart. {title}. Each shot stands in shooting order with its mean and median");
+    let mut text = format!("Chart. {title}. Each shot stands in shooting order with its mean and median");
     for (name, wanted) in [("Darkest", false), ("Brightest", true)] {
-        let found = means
-            .iter()
-            .enumerate()
-            .filter_map(|(i, l)| l.stops().map(|v| (i, v)));
-        let best = found.reduce(|a, b| {
-            if (b.1 > a.1) == wanted && b.1 != a.1 {
-                b
-            } else {
-                a
-            }
-        });
+        let found = means.iter().enumerate().filter_map(|(i, l)| l.stops().map(|v| (i, v)));
+        let best = found.reduce(|a, b| if (b.1 > a.1) == wanted && b.1 != a.1 { b } else { a });
         if let Some((index, value)) = best {
             let stage = report.frames.get(index).and_then(|f| f.stage);
             let place = stage.map_or_else(String::new, |s| format!(" in stage {s}"));
-            text.push_str(&format!(
-                ". {name}: shot {}{place}, {} stops",
-                index + 1,
-                stops(value, false)
-            ));
+            text.push_str(&format!(". {name}: shot {}{place}, {} stops", index + 1, stops(value, false)));
         }
     }
     text.push_str(". Below, aperture, shutter and ISO as steps in stops against the first shot of each camera.");

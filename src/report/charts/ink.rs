@@ -9,10 +9,7 @@ pub struct Ink(pub u8, pub u8, pub u8);
 impl Ink {
     /// The same colour at a share of its strength, as the drawing library wants it.
     pub fn at(self, alpha: f64) -> BackendColor {
-        BackendColor {
-            alpha,
-            rgb: (self.0, self.1, self.2),
-        }
+        BackendColor { alpha, rgb: (self.0, self.1, self.2) }
     }
 }
 

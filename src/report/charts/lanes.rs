@@ -44,60 +44,27 @@ pub struct Lanes {
 impl Lanes {
     /// Lays the settings of all shots out below `top`.
     pub fn new(frames: &[FrameRow], strip: &Strip, top: f64) -> Self {
-        let kinds = [
-            (Setting::Aperture, SOLID),
-            (Setting::Shutter, DASHED),
-            (Setting::Iso, DOTTED),
-        ];
-        let lanes: Vec<Lane> = kinds
-            .into_iter()
-            .map(|(s, d)| Lane::new(s, d, frames, strip))
-            .collect();
+        let kinds = [(Setting::Aperture, SOLID), (Setting::Shutter, DASHED), (Setting::Iso, DOTTED)];
+        let lanes: Vec<Lane> = kinds.into_iter().map(|(s, d)| Lane::new(s, d, frames, strip)).collect();
         let range: f64 = lanes.iter().map(|l| l.high - l.low).sum();
         let stop = (ROOM / range.max(1.0)).min(20.0);
         let top = top + 44.0;
-        let bottom = top
-            + lanes
-                .iter()
-                .map(|l| HEAD + (l.high - l.low) * stop + FOOT)
-                .sum::<f64>();
-        Self {
-            lanes,
-            top,
-            stop,
-            bottom,
-        }
+        let bottom = top + lanes.iter().map(|l| HEAD + (l.high - l.low) * stop + FOOT).sum::<f64>();
+        Self { lanes, top, stop, bottom }
     }
 
     /// Draws them.
     pub fn draw(&self, sheet: &mut Sheet, fonts: &Fonts) {
-        let rule = [1.0, 2.0, 5.0, 10.0]
-            .into_iter()
-            .find(|r| r * self.stop >= 8.0)
-            .unwrap_or(20.0);
+        let rule = [1.0, 2.0, 5.0, 10.0].into_iter().find(|r| r * self.stop >= 8.0).unwrap_or(20.0);
         sheet.layer("settings");
-        let stops = if rule > 1.0 {
-            format!("a rule is {rule:.0} stops")
-        } else {
-            "a rule is one stop".to_owned()
-        };
-        let text =
-            format!("settings against the first shot of the camera: up is brighter, {stops}");
-        sheet.text(
-            (PLOT_LEFT + 8.0, self.top - 14.0),
-            text,
-            Style { ink: SOFT, ..PLAIN },
-        );
+        let stops = if rule > 1.0 { format!("a rule is {rule:.0} stops") } else { "a rule is one stop".to_owned() };
+        let text = format!("settings against the first shot of the camera: up is brighter, {stops}");
+        sheet.text((PLOT_LEFT + 8.0, self.top - 14.0), text, Style { ink: SOFT, ..PLAIN });
         let mut top = self.top;
         for lane in &self.lanes {
             let bottom = top + HEAD + (lane.high - lane.low) * self.stop + FOOT;
             sheet.across((EDGE, PLOT_RIGHT), top, 1.0, RULE);
-            let view = View {
-                top,
-                bottom,
-                high: lane.high,
-                stop: self.stop,
-            };
+            let view = View { top, bottom, high: lane.high, stop: self.stop };
             lane.draw(sheet, fonts, &view, rule);
             top = bottom;
         }
@@ -123,19 +90,10 @@ impl Lane {
     fn new(setting: Setting, dashes: Dashes, frames: &[FrameRow], strip: &Strip) -> Self {
         let mut runs: Vec<Run> = Vec::new();
         for sequence in &strip.sequences {
-            let shots = || {
-                frames
-                    .iter()
-                    .enumerate()
-                    .take(sequence.last + 1)
-                    .skip(sequence.first)
-            };
+            let shots = || frames.iter().enumerate().take(sequence.last + 1).skip(sequence.first);
             let base = shots().find_map(|(_, f)| setting.level(f));
             for (index, frame) in shots() {
-                let level = setting
-                    .level(frame)
-                    .zip(base)
-                    .map(|(level, base)| level - base);
+                let level = setting.level(frame).zip(base).map(|(level, base)| level - base);
                 let value = level.zip(setting.marked(frame));
                 let span = strip.span(index, index);
                 let first = index == sequence.first;
@@ -147,22 +105,12 @@ impl Lane {
         }
         let levels = || runs.iter().filter_map(|r| r.value.as_ref().map(|v| v.0));
         let (high, low) = (levels().fold(0.0, f64::max), levels().fold(0.0, f64::min));
-        Self {
-            setting,
-            dashes,
-            runs,
-            high,
-            low,
-        }
+        Self { setting, dashes, runs, high, low }
     }
 
     fn draw(&self, sheet: &mut Sheet, fonts: &Fonts, view: &View, rule: f64) {
         sheet.layer("settings");
-        sheet.text(
-            (EDGE, view.top + 29.0),
-            self.setting.word(),
-            Style { ink: SOFT, ..PLAIN },
-        );
+        sheet.text((EDGE, view.top + 29.0), self.setting.word(), Style { ink: SOFT, ..PLAIN });
         let mut stops = (self.low / rule).ceil() * rule;
         while stops <= self.high + 1e-9 {
             sheet.across((PLOT_LEFT, PLOT_RIGHT), view.y(stops), 1.0, RULE);
@@ -179,21 +127,11 @@ impl Lane {
             let here = run.value.as_ref().map(|v| view.y(v.0));
             if let Some(y) = here {
                 broken_line(sheet, run.span, y, 3.0, self.dashes, INK);
-                taken.push(Area {
-                    left: run.span.0,
-                    top: y - 2.0,
-                    right: run.span.1,
-                    bottom: y + 2.0,
-                });
+                taken.push(Area { left: run.span.0, top: y - 2.0, right: run.span.1, bottom: y + 2.0 });
                 if let Some((_, from)) = before.filter(|_| !run.first) {
                     sheet.down(run.span.0, (from, y), 1.5, INK);
                     let (top, bottom) = (from.min(y), from.max(y));
-                    taken.push(Area {
-                        left: run.span.0 - 1.0,
-                        top,
-                        right: run.span.0 + 1.0,
-                        bottom,
-                    });
+                    taken.push(Area { left: run.span.0 - 1.0, top, right: run.span.0 + 1.0, bottom });
                 }
             }
             before = here.map(|y| (run.span.1, y));
@@ -203,12 +141,7 @@ impl Lane {
 
     /// Writes the marked value at each change where it touches neither a line nor another label.
     fn labels(&self, sheet: &mut Sheet, fonts: &Fonts, view: &View, taken: &mut Vec<Area>) {
-        let lane = Area {
-            left: PLOT_LEFT,
-            top: view.top,
-            right: PLOT_RIGHT + EDGE,
-            bottom: view.bottom,
-        };
+        let lane = Area { left: PLOT_LEFT, top: view.top, right: PLOT_RIGHT + EDGE, bottom: view.bottom };
         for run in &self.runs {
             let (text, y, ink) = match &run.value {
                 Some((stops, marked)) => (marked.as_str(), view.y(*stops), INK),
@@ -227,27 +160,12 @@ impl Lane {
                 ((middle, below), Anchor::Middle),
                 ((run.span.1 - 4.0, below), Anchor::End),
             ];
-            let wordings = if short == text {
-                vec![text]
-            } else {
-                vec![text, short]
-            };
-            let tries = wordings
-                .iter()
-                .flat_map(|w| places.iter().map(move |(at, anchor)| (*w, *at, *anchor)));
+            let wordings = if short == text { vec![text] } else { vec![text, short] };
+            let tries = wordings.iter().flat_map(|w| places.iter().map(move |(at, anchor)| (*w, *at, *anchor)));
             for (text, at, anchor) in tries {
-                let style = Style {
-                    size: SMALL,
-                    anchor,
-                    ink,
-                    ..PLAIN
-                };
+                let style = Style { size: SMALL, anchor, ink, ..PLAIN };
                 let area = text_area(fonts, at, text, style);
-                let near = Area {
-                    left: area.left - 4.0,
-                    right: area.right + 4.0,
-                    ..area
-                };
+                let near = Area { left: area.left - 4.0, right: area.right + 4.0, ..area };
                 if area.inside(&lane) && !taken.iter().any(|t| t.meets(&near)) {
                     sheet.text(at, text, style);
                     taken.push(area);

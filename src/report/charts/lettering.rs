@@ -28,8 +28,7 @@ impl Fonts {
     /// # Errors
     /// [`ChartError::Font`] when the bytes built into the program are no font.
     pub fn load() -> Result<Self, ChartError> {
-        let read =
-            |bytes: &'static [u8]| FontRef::try_from_slice(bytes).map_err(|_| ChartError::Font);
+        let read = |bytes: &'static [u8]| FontRef::try_from_slice(bytes).map_err(|_| ChartError::Font);
         Ok(Self {
             regular: read(include_bytes!("font/Arimo-Regular.ttf"))?,
             bold: read(include_bytes!("font/Arimo-Bold.ttf"))?,
@@ -44,11 +43,7 @@ impl Fonts {
     pub fn width(&self, text: &str, size: f64, bold: bool) -> f64 {
         let font = self.weight(bold);
         let units = f64::from(font.units_per_em().unwrap_or(2048.0));
-        text.chars()
-            .map(|c| f64::from(font.h_advance_unscaled(font.glyph_id(c))))
-            .sum::<f64>()
-            * size
-            / units
+        text.chars().map(|c| f64::from(font.h_advance_unscaled(font.glyph_id(c)))).sum::<f64>() * size / units
     }
 
     /// `text`, or as much of its beginning as fits `width` with an ellipsis. Empty when not even that fits.
@@ -76,11 +71,7 @@ impl Fonts {
         let mut line = String::new();
         let mut words = text.split_whitespace().peekable();
         while let Some(word) = words.next() {
-            let longer = if line.is_empty() {
-                word.to_owned()
-            } else {
-                format!("{line} {word}")
-            };
+            let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
             if line.is_empty() || self.width(&longer, size, bold) <= width {
                 line = longer;
                 continue;
@@ -95,9 +86,7 @@ impl Fonts {
         if !line.is_empty() {
             done.push(line);
         }
-        done.iter()
-            .map(|l| self.cut(l, size, bold, width))
-            .collect()
+        done.iter().map(|l| self.cut(l, size, bold, width)).collect()
     }
 }
 
@@ -138,11 +127,7 @@ impl BackendTextStyle for Lettering<'_> {
     }
 
     fn style(&self) -> FontStyle {
-        if self.bold {
-            FontStyle::Bold
-        } else {
-            FontStyle::Normal
-        }
+        if self.bold { FontStyle::Bold } else { FontStyle::Normal }
     }
 
     fn anchor(&self) -> Pos {

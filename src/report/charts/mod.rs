@@ -78,20 +78,14 @@ struct Laid {
 /// See [`ChartError`].
 pub fn draw(report: &Report) -> Result<Vec<Chart>, ChartError> {
     let fonts = Fonts::load()?;
-    lay_out(report, &fonts)
-        .into_iter()
-        .map(|laid| finish(laid, &fonts))
-        .collect()
+    lay_out(report, &fonts).into_iter().map(|laid| finish(laid, &fonts)).collect()
 }
 
 fn lay_out(report: &Report, fonts: &Fonts) -> Vec<Laid> {
     if report.frames.is_empty() {
         return Vec::new();
     }
-    let mut laid = vec![
-        exposure::lay_out(report, fonts),
-        clipping::lay_out(report, fonts),
-    ];
+    let mut laid = vec![exposure::lay_out(report, fonts), clipping::lay_out(report, fonts)];
     laid.extend(account::lay_out(report, fonts));
     laid
 }
@@ -99,24 +93,14 @@ fn lay_out(report: &Report, fonts: &Fonts) -> Vec<Laid> {
 fn finish(laid: Laid, fonts: &Fonts) -> Result<Chart, ChartError> {
     let svg = paint::svg(&laid.sheet, fonts, laid.name, &laid.title, &laid.alt)?;
     let png = paint::png(&laid.sheet, fonts)?;
-    Ok(Chart {
-        name: laid.name,
-        title: laid.title,
-        alt: laid.alt,
-        svg,
-        png,
-    })
+    Ok(Chart { name: laid.name, title: laid.title, alt: laid.alt, svg, png })
 }
 
 /// Writes the finding at the top. Returns the baseline for the key below it.
 fn heading(sheet: &mut Sheet, fonts: &Fonts, title: &str) -> f64 {
     use ink::{EDGE, TITLE, WIDTH};
     sheet.layer("heading");
-    let style = sheet::Style {
-        size: TITLE,
-        bold: true,
-        ..sheet::PLAIN
-    };
+    let style = sheet::Style { size: TITLE, bold: true, ..sheet::PLAIN };
     let mut baseline = EDGE + 26.0;
     // Lines of much the same length: as narrow as the number of lines allows.
     let room = WIDTH - 2.0 * EDGE;

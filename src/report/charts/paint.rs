@@ -47,55 +47,24 @@ fn paint<B: DrawingBackend>(
     let at = |(x, y): Point| -> BackendCoord { (whole(x * scale), whole(y * scale)) };
     for item in items {
         match item {
-            Item::Rect {
-                x,
-                y,
-                width,
-                height,
-                ink,
-            } => {
+            Item::Rect { x, y, width, height, ink } => {
                 let (left, top) = at((*x, *y));
                 let (right, bottom) = at((x + width, y + height));
                 // A thin rule keeps at least one unit, wherever rounding puts its edges.
-                target.draw_rect(
-                    (left, top),
-                    (right.max(left + 1), bottom.max(top + 1)),
-                    &ink.at(1.0),
-                    true,
-                )?;
+                target.draw_rect((left, top), (right.max(left + 1), bottom.max(top + 1)), &ink.at(1.0), true)?;
             }
-            Item::Line {
-                from,
-                to,
-                width,
-                ink,
-            } => {
+            Item::Line { from, to, width, ink } => {
                 let width = whole(width * scale).max(1).unsigned_abs();
-                target.draw_line(
-                    at(*from),
-                    at(*to),
-                    &Stroke {
-                        color: ink.at(1.0),
-                        width,
-                    },
-                )?;
+                target.draw_line(at(*from), at(*to), &Stroke { color: ink.at(1.0), width })?;
             }
             Item::Polygon { points, ink } => {
                 target.fill_polygon(points.iter().map(|p| at(*p)), &ink.at(1.0))?;
             }
-            Item::Disc {
-                centre,
-                radius,
-                ink,
-            } => {
+            Item::Disc { centre, radius, ink } => {
                 let radius = whole(radius * scale).max(1).unsigned_abs();
                 target.draw_circle(at(*centre), radius, &ink.at(1.0), true)?;
             }
-            Item::Text {
-                at: place,
-                text,
-                style,
-            } => {
+            Item::Text { at: place, text, style } => {
                 let lettering = Lettering {
                     fonts,
                     em: style.size * scale,
@@ -114,18 +83,9 @@ fn paint<B: DrawingBackend>(
 ///
 /// # Errors
 /// [`ChartError::Draw`] when the drawing library fails.
-pub fn svg(
-    sheet: &Sheet,
-    fonts: &Fonts,
-    name: &str,
-    title: &str,
-    alt: &str,
-) -> Result<String, ChartError> {
+pub fn svg(sheet: &Sheet, fonts: &Fonts, name: &str, title: &str, alt: &str) -> Result<String, ChartError> {
     let (width, height) = (whole(sheet.width), whole(sheet.height));
-    let (units_x, units_y) = (
-        whole(sheet.width * SVG_SCALE),
-        whole(sheet.height * SVG_SCALE),
-    );
+    let (units_x, units_y) = (whole(sheet.width * SVG_SCALE), whole(sheet.height * SVG_SCALE));
     let mut document = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {units_x} {units_y}\" \
          role=\"img\" aria-labelledby=\"{name}-title {name}-desc\">\n\
@@ -145,12 +105,7 @@ pub fn svg(
             paint(&layer.items, fonts, SVG_SCALE, &mut target).map_err(ChartError::draw)?;
             target.present().map_err(ChartError::draw)?;
         }
-        let _ = writeln!(
-            document,
-            "<g id=\"{name}-{}\">\n{}</g>",
-            layer.id,
-            inner(&drawn)
-        );
+        let _ = writeln!(document, "<g id=\"{name}-{}\">\n{}</g>", layer.id, inner(&drawn));
     }
     document.push_str("</svg>\n");
     Ok(document)
@@ -160,24 +115,14 @@ pub fn svg(
 /// and attributes that say nothing are left out.
 fn inner(drawn: &str) -> String {
     let mut out = String::with_capacity(drawn.len());
-    let mut lines = drawn
-        .lines()
-        .filter(|l| !l.starts_with("<svg ") && *l != "</svg>");
+    let mut lines = drawn.lines().filter(|l| !l.starts_with("<svg ") && *l != "</svg>");
     while let Some(line) = lines.next() {
         if line.starts_with("<text ") {
-            out.push_str(
-                &line
-                    .replacen(" dy=\"0.76em\"", "", 1)
-                    .replacen(" opacity=\"1\"", "", 1),
-            );
+            out.push_str(&line.replacen(" dy=\"0.76em\"", "", 1).replacen(" opacity=\"1\"", "", 1));
             out.push_str(lines.next().unwrap_or_default());
             out.push_str(lines.next().unwrap_or_default());
         } else {
-            out.push_str(&line.replacen(" opacity=\"1\"", "", 1).replacen(
-                " stroke=\"none\"",
-                "",
-                1,
-            ));
+            out.push_str(&line.replacen(" opacity=\"1\"", "", 1).replacen(" stroke=\"none\"", "", 1));
         }
         out.push('\n');
     }
@@ -185,11 +130,7 @@ fn inner(drawn: &str) -> String {
 }
 
 fn escape(text: &str) -> String {
-    readable(text)
-        .replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
-        .replace('"', "&quot;")
+    readable(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
 /// The sheet as a PNG file of twice its logical size.
@@ -204,13 +145,7 @@ pub fn png(sheet: &Sheet, fonts: &Fonts) -> Result<Vec<u8>, ChartError> {
     {
         let mut target = BitMapBackend::with_buffer(&mut large, (wide, high));
         for layer in &sheet.layers {
-            paint(
-                &layer.items,
-                fonts,
-                PNG_SCALE * f64::from(SMOOTH),
-                &mut target,
-            )
-            .map_err(ChartError::draw)?;
+            paint(&layer.items, fonts, PNG_SCALE * f64::from(SMOOTH), &mut target).map_err(ChartError::draw)?;
         }
         target.present().map_err(ChartError::draw)?;
     }

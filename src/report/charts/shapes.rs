@@ -5,18 +5,12 @@ use super::sheet::{Area, Item, Point, Sheet};
 
 /// A triangle of half-width `r` with its point up.
 pub fn point_up(sheet: &mut Sheet, (x, y): Point, r: f64, ink: Ink) {
-    sheet.add(Item::Polygon {
-        points: vec![(x - r, y + 0.8 * r), (x, y - r), (x + r, y + 0.8 * r)],
-        ink,
-    });
+    sheet.add(Item::Polygon { points: vec![(x - r, y + 0.8 * r), (x, y - r), (x + r, y + 0.8 * r)], ink });
 }
 
 /// A triangle of half-width `r` with its point down.
 pub fn point_down(sheet: &mut Sheet, (x, y): Point, r: f64, ink: Ink) {
-    sheet.add(Item::Polygon {
-        points: vec![(x - r, y - 0.8 * r), (x, y + r), (x + r, y - 0.8 * r)],
-        ink,
-    });
+    sheet.add(Item::Polygon { points: vec![(x - r, y - 0.8 * r), (x, y + r), (x + r, y - 0.8 * r)], ink });
 }
 
 /// A square of half-width `r`.
@@ -41,14 +35,7 @@ pub const DASHED: Dashes = (14.0, 6.0);
 pub const DOTTED: Dashes = (4.0, 4.0);
 
 /// A horizontal line broken by `dashes`.
-pub fn broken_line(
-    sheet: &mut Sheet,
-    (from, to): (f64, f64),
-    y: f64,
-    thick: f64,
-    dashes: Dashes,
-    ink: Ink,
-) {
+pub fn broken_line(sheet: &mut Sheet, (from, to): (f64, f64), y: f64, thick: f64, dashes: Dashes, ink: Ink) {
     let mut x = from;
     while x < to {
         sheet.across((x, (x + dashes.0).min(to)), y, thick, ink);
@@ -58,24 +45,14 @@ pub fn broken_line(
 
 /// An area that is not filled because its place in it is not known: outlined, with slanted lines.
 pub fn hatched(sheet: &mut Sheet, area: Area, ink: Ink) {
-    let Area {
-        left,
-        top,
-        right,
-        bottom,
-    } = area;
+    let Area { left, top, right, bottom } = area;
     sheet.rect((left, top), right - left, bottom - top, PAPER);
     let rise = bottom - top;
     let mut foot = left - rise + 4.0;
     while foot < right {
         // The line from (foot, bottom) to (foot + rise, top), kept between left and right.
         let (x0, x1) = (foot.max(left), (foot + rise).min(right));
-        sheet.line(
-            (x0, bottom - (x0 - foot)),
-            (x1, bottom - (x1 - foot)),
-            1.5,
-            ink,
-        );
+        sheet.line((x0, bottom - (x0 - foot)), (x1, bottom - (x1 - foot)), 1.5, ink);
         foot += 8.0;
     }
     sheet.across((left, right), top, 1.5, ink);
@@ -105,13 +82,7 @@ pub struct Key<'a> {
 
 impl Key<'_> {
     /// Adds one sign of `width`, drawn by `sign` about the point it is given (its middle), and its meaning.
-    pub fn say(
-        &mut self,
-        sheet: &mut Sheet,
-        width: f64,
-        meaning: &str,
-        sign: impl FnOnce(&mut Sheet, Point),
-    ) {
+    pub fn say(&mut self, sheet: &mut Sheet, width: f64, meaning: &str, sign: impl FnOnce(&mut Sheet, Point)) {
         use super::ink::{EDGE, SOFT, TEXT, WIDTH};
         let text = self.fonts.width(meaning, TEXT, false);
         let end = self.x + width + 10.0 + text;
@@ -123,14 +94,7 @@ impl Key<'_> {
             sign(sheet, (self.x + width / 2.0, self.y - 8.0));
             self.x += width + 10.0;
         }
-        sheet.text(
-            (self.x, self.y),
-            meaning,
-            super::sheet::Style {
-                ink: SOFT,
-                ..super::sheet::PLAIN
-            },
-        );
+        sheet.text((self.x, self.y), meaning, super::sheet::Style { ink: SOFT, ..super::sheet::PLAIN });
         self.x += text + 34.0;
     }
 }

@@ -12,34 +12,15 @@ pub type Point = (f64, f64);
 #[derive(Clone, Debug, PartialEq)]
 pub enum Item {
     /// A filled rectangle.
-    Rect {
-        x: f64,
-        y: f64,
-        width: f64,
-        height: f64,
-        ink: Ink,
-    },
+    Rect { x: f64, y: f64, width: f64, height: f64, ink: Ink },
     /// A straight line.
-    Line {
-        from: Point,
-        to: Point,
-        width: f64,
-        ink: Ink,
-    },
+    Line { from: Point, to: Point, width: f64, ink: Ink },
     /// A filled polygon.
     Polygon { points: Vec<Point>, ink: Ink },
     /// A filled disc.
-    Disc {
-        centre: Point,
-        radius: f64,
-        ink: Ink,
-    },
+    Disc { centre: Point, radius: f64, ink: Ink },
     /// A text; `at` is on its baseline.
-    Text {
-        at: Point,
-        text: String,
-        style: Style,
-    },
+    Text { at: Point, text: String, style: Style },
 }
 
 /// How a text looks.
@@ -56,12 +37,7 @@ pub struct Style {
 }
 
 /// Ordinary text, from which others differ.
-pub const PLAIN: Style = Style {
-    size: TEXT,
-    bold: false,
-    anchor: Anchor::Start,
-    ink: INK,
-};
+pub const PLAIN: Style = Style { size: TEXT, bold: false, anchor: Anchor::Start, ink: INK };
 
 /// Shapes that mean the same thing; becomes a group with an id in the SVG.
 #[derive(Clone, Debug)]
@@ -87,27 +63,15 @@ pub struct Sheet {
 impl Sheet {
     /// An empty sheet; the height is set when the layout knows it.
     pub fn new(width: f64) -> Self {
-        Self {
-            width,
-            height: 0.0,
-            layers: Vec::new(),
-            current: 0,
-        }
+        Self { width, height: 0.0, layers: Vec::new(), current: 0 }
     }
 
     /// Begins a layer, or goes on with the one of this id: layers lie over each other in the order they were begun.
     pub fn layer(&mut self, id: &'static str) {
-        self.current = self
-            .layers
-            .iter()
-            .position(|l| l.id == id)
-            .unwrap_or_else(|| {
-                self.layers.push(Layer {
-                    id,
-                    items: Vec::new(),
-                });
-                self.layers.len() - 1
-            });
+        self.current = self.layers.iter().position(|l| l.id == id).unwrap_or_else(|| {
+            self.layers.push(Layer { id, items: Vec::new() });
+            self.layers.len() - 1
+        });
     }
 
     /// Adds to the current layer.
@@ -122,13 +86,7 @@ impl Sheet {
 
     /// Adds a filled rectangle.
     pub fn rect(&mut self, (x, y): Point, width: f64, height: f64, ink: Ink) {
-        self.add(Item::Rect {
-            x,
-            y,
-            width,
-            height,
-            ink,
-        });
+        self.add(Item::Rect { x, y, width, height, ink });
     }
 
     /// Adds a horizontal line of `thick` pixels centred on `y`.
@@ -141,31 +99,17 @@ impl Sheet {
 
     /// Adds a vertical line of `thick` pixels centred on `x`.
     pub fn down(&mut self, x: f64, (from, to): (f64, f64), thick: f64, ink: Ink) {
-        self.rect(
-            (x - thick / 2.0, from.min(to)),
-            thick,
-            (to - from).abs(),
-            ink,
-        );
+        self.rect((x - thick / 2.0, from.min(to)), thick, (to - from).abs(), ink);
     }
 
     /// Adds a line in any direction.
     pub fn line(&mut self, from: Point, to: Point, width: f64, ink: Ink) {
-        self.add(Item::Line {
-            from,
-            to,
-            width,
-            ink,
-        });
+        self.add(Item::Line { from, to, width, ink });
     }
 
     /// Adds a filled disc.
     pub fn disc(&mut self, centre: Point, radius: f64, ink: Ink) {
-        self.add(Item::Disc {
-            centre,
-            radius,
-            ink,
-        });
+        self.add(Item::Disc { centre, radius, ink });
     }
 
     /// Adds a text with its baseline at `at`. Characters that cannot stand in an SVG become spaces.
@@ -193,18 +137,12 @@ pub struct Area {
 impl Area {
     /// Whether two areas share more than an edge.
     pub fn meets(&self, other: &Self) -> bool {
-        self.left < other.right
-            && other.left < self.right
-            && self.top < other.bottom
-            && other.top < self.bottom
+        self.left < other.right && other.left < self.right && self.top < other.bottom && other.top < self.bottom
     }
 
     /// Whether this area lies inside another.
     pub fn inside(&self, other: &Self) -> bool {
-        self.left >= other.left
-            && self.right <= other.right
-            && self.top >= other.top
-            && self.bottom <= other.bottom
+        self.left >= other.left && self.right <= other.right && self.top >= other.top && self.bottom <= other.bottom
     }
 }
 
@@ -217,12 +155,7 @@ pub fn text_area(fonts: &Fonts, (x, baseline): Point, text: &str, style: Style) 
         Anchor::End => x - width,
     };
     // Capitals of this font are 0.73 em high, its descenders 0.21 em deep.
-    Area {
-        left,
-        top: baseline - 0.73 * style.size,
-        right: left + width,
-        bottom: baseline + 0.21 * style.size,
-    }
+    Area { left, top: baseline - 0.73 * style.size, right: left + width, bottom: baseline + 0.21 * style.size }
 }
 
 /// `text` on one line, with every character that XML forbids or that would turn the line around made a space.

@@ -47,20 +47,12 @@ pub fn sequences(frames: &[FrameRow]) -> Vec<Sequence> {
             Some(last) if keys.last() == Some(&key) => last.last = index,
             _ => {
                 let bodies: Vec<_> = keys.iter().filter(|(camera, _)| *camera == key.0).collect();
-                let name = if key.0.is_empty() {
-                    "camera not known"
-                } else {
-                    key.0
-                };
+                let name = if key.0.is_empty() { "camera not known" } else { key.0 };
                 let name = match bodies.len() {
                     0 => name.to_owned(),
                     before => format!("{name}, body {}", before + 1),
                 };
-                found.push(Sequence {
-                    first: index,
-                    last: index,
-                    name,
-                });
+                found.push(Sequence { first: index, last: index, name });
                 keys.push(key);
             }
         }
@@ -74,40 +66,21 @@ impl Strip {
         let frames = &report.frames;
         let sequences = sequences(frames);
         let gaps = sequences.len().saturating_sub(1) as f64;
-        let gap = if gaps > 0.0 {
-            44.0_f64.min(0.2 * (PLOT_RIGHT - PLOT_LEFT) / gaps)
-        } else {
-            0.0
-        };
+        let gap = if gaps > 0.0 { 44.0_f64.min(0.2 * (PLOT_RIGHT - PLOT_LEFT) / gaps) } else { 0.0 };
         let pitch = (PLOT_RIGHT - PLOT_LEFT - gap * gaps) / frames.len().max(1) as f64;
         let mut centres = Vec::with_capacity(frames.len());
         let mut bands: Vec<Band> = Vec::new();
         for (before, sequence) in sequences.iter().enumerate() {
-            let shots = frames
-                .iter()
-                .enumerate()
-                .take(sequence.last + 1)
-                .skip(sequence.first);
+            let shots = frames.iter().enumerate().take(sequence.last + 1).skip(sequence.first);
             for (index, frame) in shots {
                 centres.push(PLOT_LEFT + gap * before as f64 + pitch * (index as f64 + 0.5));
                 match bands.last_mut() {
-                    Some(band) if band.stage == frame.stage && index > sequence.first => {
-                        band.last = index
-                    }
-                    _ => bands.push(Band {
-                        stage: frame.stage,
-                        first: index,
-                        last: index,
-                    }),
+                    Some(band) if band.stage == frame.stage && index > sequence.first => band.last = index,
+                    _ => bands.push(Band { stage: frame.stage, first: index, last: index }),
                 }
             }
         }
-        Self {
-            pitch,
-            sequences,
-            centres,
-            bands,
-        }
+        Self { pitch, sequences, centres, bands }
     }
 
     /// Middle of a shot's place.
@@ -117,10 +90,7 @@ impl Strip {
 
     /// Left edge of the first and right edge of the last shot's place.
     pub fn span(&self, first: usize, last: usize) -> (f64, f64) {
-        (
-            self.x(first) - self.pitch / 2.0,
-            self.x(last) + self.pitch / 2.0,
-        )
+        (self.x(first) - self.pitch / 2.0, self.x(last) + self.pitch / 2.0)
     }
 
     /// Left and right edge of each camera's part.
@@ -138,14 +108,7 @@ impl Strip {
             for sequence in &self.sequences {
                 let (left, right) = self.span(sequence.first, sequence.last);
                 let name = fonts.cut(&sequence.name, TEXT, true, right - left);
-                sheet.text(
-                    (left, y - 8.0),
-                    name,
-                    Style {
-                        bold: true,
-                        ..PLAIN
-                    },
-                );
+                sheet.text((left, y - 8.0), name, Style { bold: true, ..PLAIN });
             }
         }
         sheet.layer("stage-bands");
@@ -178,11 +141,7 @@ impl Strip {
             .filter_map(|band| {
                 let stage = band.stage?;
                 let (left, right) = self.span(band.first, band.last);
-                Some((
-                    stage,
-                    (left + right) / 2.0,
-                    fonts.width(&stage.to_string(), TEXT, true),
-                ))
+                Some((stage, (left + right) / 2.0, fonts.width(&stage.to_string(), TEXT, true)))
             })
             .collect();
         if numbered.is_empty() {
@@ -191,29 +150,15 @@ impl Strip {
         sheet.layer("stage-numbers");
         sheet.text((EDGE, baseline), "stage", Style { ink: SOFT, ..PLAIN });
         let step = step_that_fits(&numbered, (PLOT_LEFT - 20.0, PLOT_RIGHT + EDGE), 6.0);
-        for (stage, x, _) in numbered
-            .iter()
-            .filter(|(stage, _, _)| stage.is_multiple_of(step))
-        {
-            sheet.text(
-                (*x, baseline),
-                stage.to_string(),
-                Style {
-                    bold: true,
-                    anchor: Anchor::Middle,
-                    ..PLAIN
-                },
-            );
+        for (stage, x, _) in numbered.iter().filter(|(stage, _, _)| stage.is_multiple_of(step)) {
+            sheet.text((*x, baseline), stage.to_string(), Style { bold: true, anchor: Anchor::Middle, ..PLAIN });
         }
     }
 
     /// Writes shot numbers and, where they are known, times below `top`. Returns where the sheet may end.
     pub fn foot(&self, sheet: &mut Sheet, fonts: &Fonts, frames: &[FrameRow], top: f64) -> f64 {
         sheet.layer("shot-numbers");
-        let style = Style {
-            anchor: Anchor::Middle,
-            ..PLAIN
-        };
+        let style = Style { anchor: Anchor::Middle, ..PLAIN };
         let mut line = Line::new((PLOT_LEFT - 40.0, PLOT_RIGHT + EDGE + 4.0), 12.0);
         let mut timed = false;
         for index in self.ticks(fonts) {
@@ -244,10 +189,7 @@ impl Strip {
     /// Shots that may get a number, most wanted first: each camera's first, then round numbers.
     fn ticks(&self, fonts: &Fonts) -> Vec<usize> {
         let widest = fonts.width("00:00", SMALL, false) + 20.0;
-        let step = STEPS
-            .into_iter()
-            .find(|s| f64::from(*s) * self.pitch >= widest)
-            .unwrap_or(u32::MAX) as usize;
+        let step = STEPS.into_iter().find(|s| f64::from(*s) * self.pitch >= widest).unwrap_or(u32::MAX) as usize;
         let firsts = self.sequences.iter().map(|s| s.first);
         let round = (0..self.centres.len()).filter(|index| (index + 1).is_multiple_of(step));
         firsts.chain(round).collect()

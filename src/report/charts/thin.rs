@@ -10,21 +10,14 @@ pub struct Line {
 impl Line {
     /// An empty line between two bounds, with at least `gap` between labels.
     pub fn new(bounds: (f64, f64), gap: f64) -> Self {
-        Self {
-            bounds,
-            gap,
-            taken: Vec::new(),
-        }
+        Self { bounds, gap, taken: Vec::new() }
     }
 
     /// Takes the place from `left` to `right` and says whether it was free.
     pub fn take(&mut self, left: f64, right: f64) -> bool {
         let free = left >= self.bounds.0
             && right <= self.bounds.1
-            && self
-                .taken
-                .iter()
-                .all(|(l, r)| right + self.gap <= *l || left >= r + self.gap);
+            && self.taken.iter().all(|(l, r)| right + self.gap <= *l || left >= r + self.gap);
         if free {
             self.taken.push((left, right));
         }
@@ -44,9 +37,7 @@ pub const STEPS: [u32; 11] = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000];
 pub fn step_that_fits(labels: &[(u32, f64, f64)], bounds: (f64, f64), gap: f64) -> u32 {
     for step in STEPS {
         let mut line = Line::new(bounds, gap);
-        let mut due = labels
-            .iter()
-            .filter(|(number, _, _)| number.is_multiple_of(step));
+        let mut due = labels.iter().filter(|(number, _, _)| number.is_multiple_of(step));
         if due.all(|(_, x, width)| line.take_about(*x, *width)) {
             return step;
         }

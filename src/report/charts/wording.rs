@@ -15,11 +15,7 @@ pub fn stops(value: f64, change: bool) -> String {
 
 /// A whole number of stops for an axis.
 pub fn whole_stops(value: f64) -> String {
-    if value < 0.0 {
-        format!("\u{2212}{:.0}", -value)
-    } else {
-        format!("{value:.0}")
-    }
+    if value < 0.0 { format!("\u{2212}{:.0}", -value) } else { format!("{value:.0}") }
 }
 
 /// A share of a picture in percent, never rounded to nothing or to all.
@@ -43,11 +39,7 @@ pub fn count(number: usize, one: &str, many: &str) -> String {
 pub fn clock(taken: &str) -> Option<&str> {
     let time = taken.split_once('T').map(|(_, time)| time)?;
     let minutes = time.get(..5)?;
-    let digits = |r: std::ops::Range<usize>| {
-        minutes
-            .get(r)
-            .is_some_and(|d| d.bytes().all(|b| b.is_ascii_digit()))
-    };
+    let digits = |r: std::ops::Range<usize>| minutes.get(r).is_some_and(|d| d.bytes().all(|b| b.is_ascii_digit()));
     (digits(0..2) && minutes.get(2..3) == Some(":") && digits(3..5)).then_some(minutes)
 }
 
@@ -89,11 +81,7 @@ impl Setting {
     /// As marked: the report's own wording where it has one.
     pub fn marked(self, frame: &FrameRow) -> Option<String> {
         self.level(frame)?;
-        let said = frame
-            .settings
-            .split(", ")
-            .map(str::trim)
-            .find(|part| self.is_mine(part));
+        let said = frame.settings.split(", ").map(str::trim).find(|part| self.is_mine(part));
         if let Some(part) = said {
             return Some(part.to_owned());
         }
@@ -117,8 +105,5 @@ impl Setting {
 }
 
 fn trimmed(value: f64) -> String {
-    format!("{value:.2}")
-        .trim_end_matches('0')
-        .trim_end_matches('.')
-        .to_owned()
+    format!("{value:.2}").trim_end_matches('0').trim_end_matches('.').to_owned()
 }

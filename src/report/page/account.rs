@@ -42,10 +42,7 @@ pub fn table(stage: &StageRow, before: Option<&StageRow>, notes: &mut Notes) -> 
 
 /// Whether any entry did different things to flash and to ambient.
 fn two_paths(account: &StageAccount) -> bool {
-    account
-        .lines
-        .iter()
-        .any(|line| line.flash_stops != line.ambient_stops)
+    account.lines.iter().any(|line| line.flash_stops != line.ambient_stops)
 }
 
 fn figure(value: Option<f64>) -> String {
@@ -74,9 +71,7 @@ fn total(name: &str, number: u32, stops: Option<f64>, note: String, notes: &mut 
 
 fn entry(line: &AccountLine, running: &mut Running) -> Markup {
     let start = *running;
-    *running = start
-        .zip(line.flash_stops.zip(line.ambient_stops))
-        .map(|((f, a), (df, da))| (f + df, a + da));
+    *running = start.zip(line.flash_stops.zip(line.ambient_stops)).map(|((f, a), (df, da))| (f + df, a + da));
     html! {
         tr {
             th scope="row" { (words::capital(&line.setting)) " " bdi { (words::visible(&line.from)) } " to " bdi { (words::visible(&line.to)) } }

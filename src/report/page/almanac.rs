@@ -36,11 +36,7 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
 }
 
 fn row(rung: &Rung<'_>, stage: &StageRow, keepers: bool, look: Option<&Vec<&str>>) -> Markup {
-    let lens = if rung.before.is_none() || rung.lens_changed {
-        short_lens(stage)
-    } else {
-        String::new()
-    };
+    let lens = if rung.before.is_none() || rung.lens_changed { short_lens(stage) } else { String::new() };
     html! {
         tr {
             th scope="row" { a href={ "#" (rung.id) } { (stage.stage) span.vh { ", go to stage " (stage.stage) } } }
@@ -56,9 +52,7 @@ fn row(rung: &Rung<'_>, stage: &StageRow, keepers: bool, look: Option<&Vec<&str>
 
 /// Focal length where known: the almanac has no room for names.
 fn short_lens(stage: &StageRow) -> String {
-    stage
-        .focal_length_mm
-        .map_or_else(|| lens(stage), |mm| format!("{mm}\u{a0}mm"))
+    stage.focal_length_mm.map_or_else(|| lens(stage), |mm| format!("{mm}\u{a0}mm"))
 }
 
 fn to_look_at(codes: Option<&Vec<&str>>) -> String {
@@ -68,11 +62,7 @@ fn to_look_at(codes: Option<&Vec<&str>>) -> String {
     }
     let said = counted.iter().map(|(code, number)| {
         let code = words::visible(&code.replace('-', " "));
-        if *number > 1 {
-            format!("{code}, {number}\u{a0}shots")
-        } else {
-            code
-        }
+        if *number > 1 { format!("{code}, {number}\u{a0}shots") } else { code }
     });
     said.collect::<Vec<_>>().join("; ")
 }

@@ -37,13 +37,8 @@ pub fn markup(rung: &Rung<'_>) -> Markup {
 
 fn placed<'a>(rung: &Rung<'a>) -> (Vec<Block<'a>>, f64, f64) {
     let mut blocks = Vec::new();
-    let (mut x, mut y, mut width, mut in_row, mut series) = (
-        if rung.lens_changed { NOTCH } else { 0.0 },
-        0.0,
-        0.0,
-        0,
-        None,
-    );
+    let (mut x, mut y, mut width, mut in_row, mut series) =
+        (if rung.lens_changed { NOTCH } else { 0.0 }, 0.0, 0.0, 0, None);
     for shot in rung.shots.iter().take(PER_ROW * ROWS) {
         if in_row == PER_ROW {
             (x, y, in_row) = (0.0, y + ROW_HEIGHT, 0);
@@ -79,10 +74,7 @@ fn spoken(rung: &Rung<'_>) -> String {
     for (found, said) in [
         (number(&|shot| shot.row.keeper == "yes"), "keepers"),
         (number(&|shot| shot.misfired), "with a misfire"),
-        (
-            number(&|shot| shot.row.mean_luminance.is_none()),
-            "not measured",
-        ),
+        (number(&|shot| shot.row.mean_luminance.is_none()), "not measured"),
     ] {
         if found > 0 {
             parts.push(format!("{found} {said}"));

@@ -72,16 +72,8 @@ impl Ladder<'_> {
     /// The camera's name and the serial number that tells two of a kind apart.
     #[must_use]
     pub fn name(&self) -> String {
-        let name = if self.camera.is_empty() {
-            "camera not known".to_owned()
-        } else {
-            words::visible(self.camera)
-        };
-        if self.serial.is_empty() {
-            name
-        } else {
-            format!("{name}, body {}", words::visible(self.serial))
-        }
+        let name = if self.camera.is_empty() { "camera not known".to_owned() } else { words::visible(self.camera) };
+        if self.serial.is_empty() { name } else { format!("{name}, body {}", words::visible(self.serial)) }
     }
 }
 
@@ -89,46 +81,26 @@ impl Ladder<'_> {
 #[must_use]
 pub fn ladders(report: &Report) -> Vec<Ladder<'_>> {
     let mut shots: BTreeMap<u32, Vec<Shot<'_>>> = BTreeMap::new();
-    let misfired: BTreeSet<&str> = report
-        .light_ledger
-        .iter()
-        .filter(|row| row.misfire == "yes")
-        .map(|row| row.frame.as_str())
-        .collect();
+    let misfired: BTreeSet<&str> =
+        report.light_ledger.iter().filter(|row| row.misfire == "yes").map(|row| row.frame.as_str()).collect();
     for (place, row) in report.frames.iter().enumerate() {
         if let Some(stage) = row.stage {
             let pictures = report.pictures.get(place).and_then(Option::as_ref);
             let misfired = misfired.contains(row.frame.as_str());
-            shots.entry(stage).or_default().push(Shot {
-                row,
-                pictures,
-                misfired,
-            });
+            shots.entry(stage).or_default().push(Shot { row, pictures, misfired });
         }
     }
     let mut ladders: Vec<Ladder<'_>> = Vec::new();
     let mut before: Option<&StageRow> = None;
     for stage in &report.stages {
-        let serial = report
-            .frames
-            .get(stage.detail.first_index)
-            .map_or("", |row| row.body_serial.as_str());
+        let serial = report.frames.get(stage.detail.first_index).map_or("", |row| row.body_serial.as_str());
         let of_stage = shots.remove(&stage.stage).unwrap_or_default();
-        if !ladders
-            .last()
-            .is_some_and(|ladder| ladder.camera == stage.camera && ladder.serial == serial)
-        {
-            ladders.push(Ladder {
-                camera: &stage.camera,
-                serial,
-                rungs: Vec::new(),
-            });
+        if !ladders.last().is_some_and(|ladder| ladder.camera == stage.camera && ladder.serial == serial) {
+            ladders.push(Ladder { camera: &stage.camera, serial, rungs: Vec::new() });
             before = None;
         }
         if let Some(ladder) = ladders.last_mut() {
-            ladder
-                .rungs
-                .push(stage_rung(report, stage, before, of_stage));
+            ladder.rungs.push(stage_rung(report, stage, before, of_stage));
         }
         before = Some(stage);
     }
@@ -142,19 +114,13 @@ fn stage_rung<'a>(
     shots: Vec<Shot<'a>>,
 ) -> Rung<'a> {
     let typical_row = report.frames.get(stage.detail.typical_index);
-    let typical = shots
-        .iter()
-        .position(|shot| typical_row.is_some_and(|row| std::ptr::eq(row, shot.row)));
+    let typical = shots.iter().position(|shot| typical_row.is_some_and(|row| std::ptr::eq(row, shot.row)));
     Rung {
         id: format!("stage-{}", stage.stage),
         number: stage.stage,
-        changed: &stage.changed,
+        changed: &stage.detail.headline,
         beyond: stage.detail.account.as_ref().map(|account| {
-            match (
-                account.light_stops,
-                account.light_stops_low,
-                account.light_stops_high,
-            ) {
+            match (account.light_stops, account.light_stops_low, account.light_stops_high) {
                 (Some(stops), _, _) => Beyond::Known(stops),
                 (None, Some(low), Some(high)) => Beyond::Between(low, high),
                 _ => Beyond::Unknown(&account.why_unknown),
@@ -163,21 +129,16 @@ fn stage_rung<'a>(
         before,
         typical: typical.unwrap_or(0),
         lanes: lanes(report, stage, &shots),
-        lens_changed: before
-            .is_some_and(|b| b.lens != stage.lens || b.focal_length_mm != stage.focal_length_mm),
+        lens_changed: before.is_some_and(|b| b.lens != stage.lens || b.focal_length_mm != stage.focal_length_mm),
         keepers: stage.keepers.filter(|_| !report.keepers.is_empty()),
-        gap_seconds: before
-            .and(shots.first())
-            .and_then(|shot| shot.row.seconds_since_previous),
+        gap_seconds: before.and(shots.first()).and_then(|shot| shot.row.seconds_since_previous),
         stages: vec![stage],
         shots,
     }
 }
 
 fn lanes(report: &Report, stage: &StageRow, shots: &[Shot<'_>]) -> Vec<Lane> {
-    let black = shots
-        .iter()
-        .any(|shot| shot.row.mean_luminance == Some(0.0));
+    let black = shots.iter().any(|shot| shot.row.mean_luminance == Some(0.0));
     let as_shot = match stage.mean_luminance_stops {
         Some(stops) if stops.is_finite() => Reading::At(stops),
         Some(_) => Reading::Black,
@@ -198,13 +159,8 @@ fn lanes(report: &Report, stage: &StageRow, shots: &[Shot<'_>]) -> Vec<Lane> {
     }];
     if let Some(reference) = &report.reference {
         let reading = match (&stage.detail.level, as_shot) {
-            (Some(level), Reading::At(_)) => Reading::Open {
-                flash: level.flash_stops,
-                ambient: level.ambient_stops,
-            },
-            (_, Reading::Black) => {
-                Reading::Unknown("a black picture cannot be brought to other settings".to_owned())
-            }
+            (Some(level), Reading::At(_)) => Reading::Open { flash: level.flash_stops, ambient: level.ambient_stops },
+            (_, Reading::Black) => Reading::Unknown("a black picture cannot be brought to other settings".to_owned()),
             (_, Reading::Unknown(_)) => return lanes,
             _ => Reading::Unknown("a setting of this stage is not known".to_owned()),
         };
@@ -234,9 +190,5 @@ fn lanes(report: &Report, stage: &StageRow, shots: &[Shot<'_>]) -> Vec<Lane> {
 #[must_use]
 pub fn frames_span(first: &str, last: &str) -> String {
     let (first, last) = (words::file_name(first), words::file_name(last));
-    if first == last {
-        first.to_owned()
-    } else {
-        format!("{first} to {last}")
-    }
+    if first == last { first.to_owned() } else { format!("{first} to {last}") }
 }

@@ -54,11 +54,7 @@ pub struct Lane {
 impl Lane {
     /// Whether its label needs more than a few words.
     fn is_long(&self) -> bool {
-        !self.reading.is_one()
-            || self
-                .reading
-                .ends()
-                .is_some_and(|(low, _)| scale::beyond(low).is_some())
+        !self.reading.is_one() || self.reading.ends().is_some_and(|(low, _)| scale::beyond(low).is_some())
     }
 }
 
@@ -74,8 +70,7 @@ impl Reading {
     }
 
     fn is_one(&self) -> bool {
-        self.ends()
-            .is_some_and(|(low, high)| high - low < ONE_FIGURE)
+        self.ends().is_some_and(|(low, high)| high - low < ONE_FIGURE)
     }
 }
 
@@ -153,10 +148,7 @@ fn label(lane: &Lane, notes: &mut Notes) -> Markup {
 }
 
 fn figure(stops: f64, lane: &Lane, notes: &mut Notes) -> Markup {
-    notes.cite(
-        html! { (words::stops(stops)) span.vh { " stops against mid-grey" } },
-        lane.from.as_str(),
-    )
+    notes.cite(html! { (words::stops(stops)) span.vh { " stops against mid-grey" } }, lane.from.as_str())
 }
 
 fn off(a: f64, b: f64) -> Markup {

@@ -12,11 +12,7 @@ const SHOWN: usize = 8;
 #[must_use]
 pub fn findings_and_problems(report: &Report) -> Markup {
     let weighing = |word: &str| groups(report.problems.iter().filter(|row| row.weight == word));
-    let (look, unread, notes) = (
-        weighing("look at"),
-        weighing("could not read"),
-        weighing("note"),
-    );
+    let (look, unread, notes) = (weighing("look at"), weighing("could not read"), weighing("note"));
     html! {
         div.two {
             section aria-labelledby="h-look" {
@@ -74,21 +70,14 @@ struct Group<'a> {
 fn groups<'a>(rows: impl Iterator<Item = &'a ProblemRow>) -> Vec<Group<'a>> {
     let mut groups: Vec<Group<'a>> = Vec::new();
     for row in rows {
-        if let Some(group) = groups.iter_mut().find(|group| {
-            group
-                .rows
-                .first()
-                .is_some_and(|first| first.code == row.code)
-        }) {
+        if let Some(group) =
+            groups.iter_mut().find(|group| group.rows.first().is_some_and(|first| first.code == row.code))
+        {
             group.rows.push(row);
         } else {
             let known = REGISTRY.iter().find(|entry| entry.name == row.code);
             let text = known.map_or_else(|| row.problem.clone(), |entry| entry.text.to_owned());
-            groups.push(Group {
-                text,
-                remedy: &row.remedy,
-                rows: vec![row],
-            });
+            groups.push(Group { text, remedy: &row.remedy, rows: vec![row] });
         }
     }
     groups
@@ -142,9 +131,5 @@ pub fn not_known(rows: &[NotKnown]) -> Markup {
 /// A clause as a sentence.
 fn sentence(text: &str) -> String {
     let text = words::capital(&words::visible(text.trim()));
-    if text.is_empty() || text.ends_with(['.', '?', ':']) {
-        text
-    } else {
-        format!("{text}.")
-    }
+    if text.is_empty() || text.ends_with(['.', '?', ':']) { text } else { format!("{text}.") }
 }

@@ -63,10 +63,7 @@ pub fn render(report: &Report, charts: &[Chart]) -> String {
 
 /// A source expression of Content Security Policy level 3, section 2.3.1.
 fn hash(text: &str) -> String {
-    format!(
-        "sha256-{}",
-        STANDARD.encode(Sha256::digest(text.as_bytes()))
-    )
+    format!("sha256-{}", STANDARD.encode(Sha256::digest(text.as_bytes())))
 }
 
 fn body(report: &Report, charts: &[Chart]) -> Markup {
@@ -95,11 +92,7 @@ fn body(report: &Report, charts: &[Chart]) -> Markup {
 }
 
 fn build(report: &Report, ladders: &[Ladder<'_>], plan: &mut Plan, notes: &mut Notes) -> Markup {
-    let placed: usize = ladders
-        .iter()
-        .flat_map(|ladder| &ladder.rungs)
-        .map(|rung| rung.shots.len())
-        .sum();
+    let placed: usize = ladders.iter().flat_map(|ladder| &ladder.rungs).map(|rung| rung.shots.len()).sum();
     let loose = report.frames.len().saturating_sub(placed);
     html! {
         section.build aria-labelledby="h-build" {

@@ -21,15 +21,11 @@ impl Notes {
     /// A figure, or words that carry one, with the note behind it.
     pub fn cite(&mut self, shown: impl Render, note: impl Into<String>) -> Markup {
         let note = words::visible(&note.into());
-        let place = self
-            .texts
-            .iter()
-            .rposition(|known| *known == note)
-            .unwrap_or_else(|| {
-                self.texts.push(note);
-                self.folded.push(self.inside);
-                self.texts.len() - 1
-            });
+        let place = self.texts.iter().rposition(|known| *known == note).unwrap_or_else(|| {
+            self.texts.push(note);
+            self.folded.push(self.inside);
+            self.texts.len() - 1
+        });
         let id = format!("note-{}", place + 1);
         html! {
             a.from href={ "#" (id) } aria-describedby=(id) { (shown) }
@@ -67,9 +63,7 @@ mod tests {
         let first = notes.cite("+0.6", "frame 1 against 2").into_string();
         let again = notes.cite("+0.7", "frame 1 against 2").into_string();
         let other = notes.cite("+0.8", "frame <3>").into_string();
-        assert!(
-            first.contains("#note-1") && again.contains("#note-1") && other.contains("#note-2")
-        );
+        assert!(first.contains("#note-1") && again.contains("#note-1") && other.contains("#note-2"));
         let section = notes.section().into_string();
         assert!(section.contains("id=\"note-2\"") && !section.contains("note-3"));
         assert!(section.contains("frame &lt;3&gt;"));

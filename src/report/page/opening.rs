@@ -37,11 +37,7 @@ pub fn under_title(report: &Report) -> String {
         parts.push(format!(
             "{} {}",
             words::spelled(summary.cameras),
-            if summary.cameras == 1 {
-                "camera"
-            } else {
-                "cameras"
-            }
+            if summary.cameras == 1 { "camera" } else { "cameras" }
         ));
     }
     let moment = |iso: &Option<String>| iso.as_deref().and_then(words::moment);
@@ -49,10 +45,7 @@ pub fn under_title(report: &Report) -> String {
         (Some(from), Some(to)) if from.day == to.day => {
             parts.push(format!("{}, {} to {}", from.day, from.clock, to.clock))
         }
-        (Some(from), Some(to)) => parts.push(format!(
-            "{}, {} to {}, {}",
-            from.day, from.clock, to.day, to.clock
-        )),
+        (Some(from), Some(to)) => parts.push(format!("{}, {} to {}, {}", from.day, from.clock, to.day, to.clock)),
         _ if summary.shots > 0 => parts.push("times not known".to_owned()),
         _ => {}
     }
@@ -65,19 +58,9 @@ fn size(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
         return html! { p { b { "No shot was found in this folder." } @if summary.files_seen > 0 {
         " " (words::capital(&words::count(summary.files_seen, "file", "files"))) " ending like a picture could not be read." } } };
     }
-    let longest = report.stages.iter().reduce(|best, stage| {
-        if stage.frames > best.frames {
-            stage
-        } else {
-            best
-        }
-    });
+    let longest = report.stages.iter().reduce(|best, stage| if stage.frames > best.frames { stage } else { best });
     if report.stages.is_empty() {
-        let measured = if summary.measured == 0 {
-            "none".to_owned()
-        } else {
-            words::spelled(summary.measured)
-        };
+        let measured = if summary.measured == 0 { "none".to_owned() } else { words::spelled(summary.measured) };
         return html! { p { b { (words::capital(&words::count(summary.shots, "shot", "shots"))) } ", " (measured) " measured, and no stage to show." } };
     }
     html! {
@@ -98,33 +81,13 @@ fn link(stage: &StageRow) -> Markup {
 
 /// The largest change beyond the settings, and how many changes stay open.
 fn light(report: &Report, notes: &mut Notes) -> Markup {
-    let accounts = || {
-        report
-            .stages
-            .iter()
-            .filter_map(|stage| Some((stage, stage.detail.account.as_ref()?)))
-    };
-    let figures = accounts().filter_map(|(stage, account)| {
-        Some((
-            stage,
-            account
-                .light_stops
-                .filter(|stops| stops.abs() >= SMALLEST)?,
-        ))
-    });
-    let largest = figures.reduce(|best, next| {
-        if next.1.abs() > best.1.abs() {
-            next
-        } else {
-            best
-        }
-    });
-    let open = accounts()
-        .filter(|(_, account)| account.light_stops.is_none() && account.light_stops_low.is_some())
-        .count();
-    let lost = accounts()
-        .filter(|(_, account)| account.light_stops.or(account.light_stops_low).is_none())
-        .count();
+    let accounts = || report.stages.iter().filter_map(|stage| Some((stage, stage.detail.account.as_ref()?)));
+    let figures = accounts()
+        .filter_map(|(stage, account)| Some((stage, account.light_stops.filter(|stops| stops.abs() >= SMALLEST)?)));
+    let largest = figures.reduce(|best, next| if next.1.abs() > best.1.abs() { next } else { best });
+    let open =
+        accounts().filter(|(_, account)| account.light_stops.is_none() && account.light_stops_low.is_some()).count();
+    let lost = accounts().filter(|(_, account)| account.light_stops.or(account.light_stops_low).is_none()).count();
     html! {
         @if let Some((stage, stops)) = largest {
             p { "The largest known change beyond the settings is " b {
@@ -144,41 +107,23 @@ fn light(report: &Report, notes: &mut Notes) -> Markup {
 
 /// `one stage`, `30 stages`.
 fn stages(number: usize) -> String {
-    format!(
-        "{} {}",
-        words::spelled(number),
-        if number == 1 { "stage" } else { "stages" }
-    )
+    format!("{} {}", words::spelled(number), if number == 1 { "stage" } else { "stages" })
 }
 
 /// One clause per kind of finding or problem, with the frames it names first.
 fn look(report: &Report) -> Markup {
     let mut kinds: Vec<(&str, Vec<&str>)> = Vec::new();
-    let findings = report
-        .findings
-        .iter()
-        .map(|row| (row.code.as_str(), row.frame.as_str()));
-    let asks = report
-        .problems
-        .iter()
-        .filter(|row| row.weight == "look at")
-        .map(|row| (row.code.as_str(), row.file.as_str()));
+    let findings = report.findings.iter().map(|row| (row.code.as_str(), row.frame.as_str()));
+    let asks =
+        report.problems.iter().filter(|row| row.weight == "look at").map(|row| (row.code.as_str(), row.file.as_str()));
     for (code, frame) in findings.chain(asks) {
         match kinds.iter_mut().find(|(known, _)| *known == code) {
             Some((_, frames)) => frames.push(frame),
             None => kinds.push((code, vec![frame])),
         }
     }
-    let unread = report
-        .problems
-        .iter()
-        .filter(|row| row.weight == "could not read")
-        .count();
-    let shown: Vec<String> = kinds
-        .iter()
-        .take(NAMES)
-        .map(|(code, frames)| clause(code, frames))
-        .collect();
+    let unread = report.problems.iter().filter(|row| row.weight == "could not read").count();
+    let shown: Vec<String> = kinds.iter().take(NAMES).map(|(code, frames)| clause(code, frames)).collect();
     let more = kinds.len().saturating_sub(NAMES);
     html! {
         @if !shown.is_empty() || unread > 0 {
@@ -195,32 +140,16 @@ fn look(report: &Report) -> Markup {
 }
 
 fn clause(code: &str, frames: &[&str]) -> String {
-    let names: Vec<String> = frames
-        .iter()
-        .filter(|f| !f.is_empty())
-        .take(NAMES)
-        .map(|f| words::visible(words::file_name(f)))
-        .collect();
+    let names: Vec<String> =
+        frames.iter().filter(|f| !f.is_empty()).take(NAMES).map(|f| words::visible(words::file_name(f))).collect();
     let rest = frames.len().saturating_sub(NAMES);
-    let names = if rest > 0 {
-        format!("{} and {rest} more", names.join(", "))
-    } else {
-        words::and_list(&names)
-    };
+    let names = if rest > 0 { format!("{} and {rest} more", names.join(", ")) } else { words::and_list(&names) };
     let code = words::visible(&code.replace('-', " "));
-    if names.is_empty() {
-        code
-    } else {
-        format!("{code} in {names}")
-    }
+    if names.is_empty() { code } else { format!("{code} in {names}") }
 }
 
 fn unknown(report: &Report) -> Markup {
-    let what: Vec<String> = report
-        .not_known
-        .iter()
-        .map(|row| words::visible(&row.what))
-        .collect();
+    let what: Vec<String> = report.not_known.iter().map(|row| words::visible(&row.what)).collect();
     html! {
         @if let Some(first) = report.not_known.first() {
             p { a.go href="#h-unknown" { "Not known" } ": " bdi { (words::and_list(&what)) } "." }

@@ -29,31 +29,18 @@ impl Plan {
         let typical = || rungs().filter_map(|rung| rung.shots.get(rung.typical)?.pictures);
         let previews: usize = typical().map(|pictures| size(&pictures.preview)).sum();
         let small: usize = typical().map(|pictures| size(&pictures.thumbnail)).sum();
-        let all = || {
-            rungs()
-                .flat_map(|rung| &rung.shots)
-                .filter_map(|shot| shot.pictures)
-                .map(|p| size(&p.thumbnail))
-        };
+        let all = || rungs().flat_map(|rung| &rung.shots).filter_map(|shot| shot.pictures).map(|p| size(&p.thumbnail));
         let previews_on_rungs = previews + all().sum::<usize>() <= budget;
         let mut left = budget.saturating_sub(if previews_on_rungs { previews } else { small });
         let fits = |bytes: &usize| left.checked_sub(*bytes).map(|rest| left = rest).is_some();
-        Self {
-            previews_on_rungs,
-            thumbnails: all().take_while(fits).count(),
-        }
+        Self { previews_on_rungs, thumbnails: all().take_while(fits).count() }
     }
 
     /// The typical frame of a rung.
     #[must_use]
     pub fn on_rung(&self, shot: &Shot<'_>, alt: &str) -> Markup {
-        let chosen = shot.pictures.map(|pictures| {
-            if self.previews_on_rungs {
-                &pictures.preview
-            } else {
-                &pictures.thumbnail
-            }
-        });
+        let chosen =
+            shot.pictures.map(|pictures| if self.previews_on_rungs { &pictures.preview } else { &pictures.thumbnail });
         html! {
             @if let Some(picture) = chosen { (image(picture, alt, false)) } @else { (missing("no picture")) }
         }

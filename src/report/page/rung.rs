@@ -35,11 +35,7 @@ pub fn ladder(report: &Report, ladder: &Ladder<'_>, plan: &mut Plan, notes: &mut
     }
 }
 
-fn gap(
-    rung: &Rung<'_>,
-    above: (thread::Stand, thread::Stand),
-    below: (thread::Stand, thread::Stand),
-) -> Markup {
+fn gap(rung: &Rung<'_>, above: (thread::Stand, thread::Stand), below: (thread::Stand, thread::Stand)) -> Markup {
     let (height, broken) = thread::gap_height(rung.gap_seconds);
     html! {
         li.gap {
@@ -50,16 +46,8 @@ fn gap(
 }
 
 fn clock(rung: &Rung<'_>, day: &mut String) -> Markup {
-    let times = || {
-        rung.shots
-            .iter()
-            .filter_map(|shot| words::moment(&shot.row.taken))
-    };
-    let begins = rung
-        .stages
-        .first()
-        .and_then(|stage| words::moment(&stage.started))
-        .or_else(|| times().next());
+    let times = || rung.shots.iter().filter_map(|shot| words::moment(&shot.row.taken));
+    let begins = rung.stages.first().and_then(|stage| words::moment(&stage.started)).or_else(|| times().next());
     let ends = times().next_back();
     html! {
         div.ck {

@@ -118,14 +118,9 @@ mod tests {
 
     #[test]
     fn the_axis_is_the_agreed_one_and_never_leaves_its_box() {
-        for (stops, written) in [
-            (-8.0, "0.00%"),
-            (0.0, "80.00%"),
-            (2.0, "100.00%"),
-            (-3.4, "46.00%"),
-            (-11.2, "0.00%"),
-            (5.0, "100.00%"),
-        ] {
+        for (stops, written) in
+            [(-8.0, "0.00%"), (0.0, "80.00%"), (2.0, "100.00%"), (-3.4, "46.00%"), (-11.2, "0.00%"), (5.0, "100.00%")]
+        {
             assert_eq!(x(stops), written);
         }
         assert_eq!(

@@ -49,13 +49,8 @@ fn one(report: &Report, shot: &Shot<'_>, plan: &mut Plan, notes: &mut Notes) -> 
 }
 
 fn clipping(row: &FrameRow, notes: &mut Notes) -> Markup {
-    let shares = [
-        ("highlights", row.highlights_clipped_percent),
-        ("shadows", row.shadows_clipped_percent),
-    ];
-    let clipped = shares
-        .into_iter()
-        .filter_map(|(what, share)| Some((what, share.filter(|share| *share > 0.0)?)));
+    let shares = [("highlights", row.highlights_clipped_percent), ("shadows", row.shadows_clipped_percent)];
+    let clipped = shares.into_iter().filter_map(|(what, share)| Some((what, share.filter(|share| *share > 0.0)?)));
     html! {
         @for (place, (what, share)) in clipped.enumerate() {
             @if place == 0 { p.cl { "clipped" } }
@@ -66,18 +61,10 @@ fn clipping(row: &FrameRow, notes: &mut Notes) -> Markup {
 
 /// The problems of a shot in words: what its own row says, or else the code's text.
 fn problems(report: &Report, shot: &Shot<'_>) -> Vec<String> {
-    let codes = shot
-        .row
-        .problems
-        .split(';')
-        .map(str::trim)
-        .filter(|code| !code.is_empty());
+    let codes = shot.row.problems.split(';').map(str::trim).filter(|code| !code.is_empty());
     codes
         .map(|code| {
-            let own = report
-                .problems
-                .iter()
-                .find(|row| row.code == code && row.file == shot.row.frame);
+            let own = report.problems.iter().find(|row| row.code == code && row.file == shot.row.frame);
             let known = REGISTRY.iter().find(|entry| entry.name == code);
             own.map_or_else(
                 || known.map_or_else(|| code.to_owned(), |entry| entry.text.to_owned()),

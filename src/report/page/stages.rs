@@ -29,16 +29,9 @@ pub fn table(rung: &Rung<'_>) -> Markup {
 }
 
 fn row(stage: &StageRow, series: bool, keepers: bool) -> Markup {
-    let from = words::moment(&stage.started).map_or_else(
-        || words::NOT_KNOWN.to_owned(),
-        |moment| moment.clock_seconds,
-    );
+    let from = words::moment(&stage.started).map_or_else(|| words::NOT_KNOWN.to_owned(), |moment| moment.clock_seconds);
     let or_not = |text: String| {
-        if text.is_empty() {
-            words::NOT_KNOWN.to_owned()
-        } else {
-            text
-        }
+        if text.is_empty() { words::NOT_KNOWN.to_owned() } else { text }
     };
     html! {
         tr {

@@ -28,10 +28,7 @@ pub enum Stand {
 /// Where the threads of a ladder stand, rung by rung: ribbon, then line.
 #[must_use]
 pub fn stands(rungs: &[Rung<'_>]) -> Vec<(Stand, Stand)> {
-    carry(rungs, Kind::Brought)
-        .into_iter()
-        .zip(carry(rungs, Kind::AsShot))
-        .collect()
+    carry(rungs, Kind::Brought).into_iter().zip(carry(rungs, Kind::AsShot)).collect()
 }
 
 fn carry(rungs: &[Rung<'_>], kind: Kind) -> Vec<Stand> {
@@ -88,10 +85,7 @@ fn upright(at: f64, class: &str) -> Markup {
 #[must_use]
 pub fn gap_height(seconds: Option<f64>) -> (f64, bool) {
     let minutes = seconds.filter(|s| s.is_finite() && *s > 0.0).unwrap_or(0.0) / 60.0;
-    (
-        GAP + PER_MINUTE * minutes.min(LONGEST_MINUTES),
-        minutes > LONGEST_MINUTES,
-    )
+    (GAP + PER_MINUTE * minutes.min(LONGEST_MINUTES), minutes > LONGEST_MINUTES)
 }
 
 /// The threads between two rungs.
@@ -116,12 +110,8 @@ fn joined(above: Stand, below: Stand, class: &str) -> Markup {
         (Stand::Known(a, b), Stand::Known(c, d)) => {
             html! { (path(a, c, class)) @if b > a || d > c { (path(b, d, class)) } }
         }
-        (Stand::Carried(from), Stand::Known(low, high)) => {
-            path(from, f64::midpoint(low, high), "th dot")
-        }
-        (Stand::Known(low, high), Stand::Carried(to)) => {
-            path(f64::midpoint(low, high), to, "th dot")
-        }
+        (Stand::Carried(from), Stand::Known(low, high)) => path(from, f64::midpoint(low, high), "th dot"),
+        (Stand::Known(low, high), Stand::Carried(to)) => path(f64::midpoint(low, high), to, "th dot"),
         (Stand::Carried(from), Stand::Carried(to)) => path(from, to, "th dot"),
         _ => html! {},
     }

@@ -27,11 +27,7 @@ pub fn stops(value: f64) -> String {
 /// Stops with their unit: `+0.6 stop`, `+1.3 stops`.
 #[must_use]
 pub fn stops_unit(value: f64) -> String {
-    if value.is_finite() {
-        format!("{}\u{a0}{}", stops(value), unit(value))
-    } else {
-        NOT_KNOWN.to_owned()
-    }
+    if value.is_finite() { format!("{}\u{a0}{}", stops(value), unit(value)) } else { NOT_KNOWN.to_owned() }
 }
 
 /// A figure that lies somewhere between two: `−0.1 to +0.9 stop`. One figure where both ends read the same.
@@ -116,13 +112,7 @@ pub fn moment(iso: &str) -> Option<Moment> {
         "December",
     ];
     let shape = iso.get(..19)?.bytes().zip(b"0000-00-00T00:00:00");
-    if !shape.into_iter().all(|(have, want)| {
-        if *want == b'0' {
-            have.is_ascii_digit()
-        } else {
-            have == *want
-        }
-    }) {
+    if !shape.into_iter().all(|(have, want)| if *want == b'0' { have.is_ascii_digit() } else { have == *want }) {
         return None;
     }
     let month = MONTHS.get(iso.get(5..7)?.parse::<usize>().ok()?.checked_sub(1)?)?;
@@ -143,13 +133,9 @@ pub fn count(number: usize, one: &str, many: &str) -> String {
 /// Small whole numbers in prose: `one` to `twelve`, digits above.
 #[must_use]
 pub fn spelled(number: usize) -> String {
-    const WORDS: [&str; 13] = [
-        "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
-        "eleven", "twelve",
-    ];
-    WORDS
-        .get(number)
-        .map_or_else(|| number.to_string(), |word| (*word).to_owned())
+    const WORDS: [&str; 13] =
+        ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+    WORDS.get(number).map_or_else(|| number.to_string(), |word| (*word).to_owned())
 }
 
 /// `a`, `a and b`, `a, b and c`.
@@ -169,17 +155,13 @@ pub fn and_list<S: AsRef<str>>(parts: &[S]) -> String {
 #[must_use]
 pub fn capital(text: &str) -> String {
     let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// Lens and focal length as people read them, whatever of them is known; the focal length is not said twice.
 #[must_use]
 pub fn lens(name: &str, focal_length_mm: Option<f64>) -> String {
-    let focal = focal_length_mm
-        .filter(|mm| mm.is_finite())
-        .map(|mm| format!("{mm}\u{a0}mm"));
+    let focal = focal_length_mm.filter(|mm| mm.is_finite()).map(|mm| format!("{mm}\u{a0}mm"));
     match (focal, name.is_empty()) {
         (Some(focal), true) => focal,
         (Some(focal), false) if says_focal(name, &focal.replace('\u{a0}', "")) => name.to_owned(),
@@ -226,24 +208,14 @@ mod tests {
 
     #[test]
     fn shares_and_times_read_as_people_write_them() {
-        for (value, written) in [
-            (0.0, "0 %"),
-            (0.02, "under 0.1 %"),
-            (0.34, "0.3 %"),
-            (12.4, "12 %"),
-            (99.8, "99.8 %"),
-            (100.0, "100 %"),
-        ] {
+        for (value, written) in
+            [(0.0, "0 %"), (0.02, "under 0.1 %"), (0.34, "0.3 %"), (12.4, "12 %"), (99.8, "99.8 %"), (100.0, "100 %")]
+        {
             assert_eq!(percent(value).replace('\u{a0}', " "), written);
         }
-        for (value, written) in [
-            (0.9, "0.9 s"),
-            (42.0, "42 s"),
-            (180.0, "3 min"),
-            (4320.0, "1 h 12 min"),
-            (7200.0, "2 h"),
-            (3599.0, "1 h"),
-        ] {
+        for (value, written) in
+            [(0.9, "0.9 s"), (42.0, "42 s"), (180.0, "3 min"), (4320.0, "1 h 12 min"), (7200.0, "2 h"), (3599.0, "1 h")]
+        {
             assert_eq!(duration(value).replace('\u{a0}', " "), written);
         }
     }
@@ -252,11 +224,7 @@ mod tests {
     fn a_moment_is_read_or_refused_never_guessed() {
         let read = moment("2026-03-04T19:02:11.52+01:00").unwrap();
         assert_eq!(
-            (
-                read.day.as_str(),
-                read.clock.as_str(),
-                read.clock_seconds.as_str()
-            ),
+            (read.day.as_str(), read.clock.as_str(), read.clock_seconds.as_str()),
             ("4 March 2026", "19:02", "19:02:11")
         );
         for text in [

@@ -14,15 +14,7 @@ pub fn visible(text: &str) -> String {
         c.is_control()
             || matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
     };
-    text.chars()
-        .map(|c| {
-            if hidden(c) {
-                c.escape_unicode().to_string()
-            } else {
-                c.to_string()
-            }
-        })
-        .collect()
+    text.chars().map(|c| if hidden(c) { c.escape_unicode().to_string() } else { c.to_string() }).collect()
 }
 
 /// Text from a file for the middle of a CommonMark line: nothing in it can become markup or a link.
@@ -71,10 +63,7 @@ mod tests {
     #[test]
     fn text_from_files_cannot_turn_the_line_or_become_markup() {
         assert_eq!(visible("a\u{202e}gpj.b\n"), "a\\u{202e}gpj.b\\u{a}");
-        assert_eq!(
-            markdown("![x](http://y) <b>"),
-            "\\!\\[x\\]\\(http\\://y\\) \\<b\\>"
-        );
+        assert_eq!(markdown("![x](http://y) <b>"), "\\!\\[x\\]\\(http\\://y\\) \\<b\\>");
         assert_eq!(markdown("DSC_0402.JPG"), "DSC\\_0402.JPG");
     }
 }

@@ -10,24 +10,13 @@ const NAME: &str = "exposure-over-the-build";
 fn discs(sheet: &Sheet) -> Vec<(f64, f64)> {
     items(sheet, "mean")
         .iter()
-        .map(|i| {
-            if let Item::Disc { centre, .. } = i {
-                *centre
-            } else {
-                panic!("{i:?}")
-            }
-        })
+        .map(|i| if let Item::Disc { centre, .. } = i { *centre } else { panic!("{i:?}") })
         .collect()
 }
 
 fn levels(values: &[Option<f64>]) -> Report {
     let mut report = empty();
-    shoot(
-        &mut report,
-        "Body A",
-        "1",
-        &[stage(NIGHT, values.len(), 0.0, "")],
-    );
+    shoot(&mut report, "Body A", "1", &[stage(NIGHT, values.len(), 0.0, "")]);
     for (frame, value) in report.frames.iter_mut().zip(values) {
         frame.mean_luminance_stops = *value;
         frame.mean_luminance = value.map(|v| 0.18 * libm::exp2(v));
@@ -39,25 +28,12 @@ fn levels(values: &[Option<f64>]) -> Report {
 /// Middle of the mid-grey line in an SVG, in logical pixels.
 fn mid_grey_in_svg(svg: &str) -> (f64, Vec<f64>) {
     let document = roxmltree::Document::parse(svg).unwrap();
-    let number =
-        |node: &roxmltree::Node, name: &str| node.attribute(name).unwrap().parse::<f64>().unwrap();
-    let group = |id: &str| {
-        document
-            .descendants()
-            .find(|n| n.attribute("id") == Some(id))
-            .unwrap()
-    };
-    let line = group("exposure-over-the-build-mid-grey")
-        .children()
-        .find(|n| n.has_tag_name("rect"))
-        .unwrap();
+    let number = |node: &roxmltree::Node, name: &str| node.attribute(name).unwrap().parse::<f64>().unwrap();
+    let group = |id: &str| document.descendants().find(|n| n.attribute("id") == Some(id)).unwrap();
+    let line = group("exposure-over-the-build-mid-grey").children().find(|n| n.has_tag_name("rect")).unwrap();
     let middle = number(&line, "y") + number(&line, "height") / 2.0;
     let marks = group("exposure-over-the-build-mean");
-    let marks = marks
-        .children()
-        .filter(|n| n.has_tag_name("circle"))
-        .map(|n| number(&n, "cy") / 2.0)
-        .collect();
+    let marks = marks.children().filter(|n| n.has_tag_name("circle")).map(|n| number(&n, "cy") / 2.0).collect();
     (middle / 2.0, marks)
 }
 
@@ -65,11 +41,7 @@ fn mid_grey_in_svg(svg: &str) -> (f64, Vec<f64>) {
 fn a_shot_at_mid_grey_stands_on_the_mid_grey_line() {
     let charts = crate::report::charts::draw(&levels(&[Some(0.0), Some(-6.3), Some(1.7)])).unwrap();
     let (line, marks) = mid_grey_in_svg(&charts[0].svg);
-    assert!(
-        (marks[0] - line).abs() <= 0.5,
-        "{} against {line}",
-        marks[0]
-    );
+    assert!((marks[0] - line).abs() <= 0.5, "{} against {line}", marks[0]);
     assert!(marks[1] > line + 50.0 && marks[2] < line - 10.0);
 }
 
@@ -90,23 +62,14 @@ fn the_median_is_drawn_where_its_stops_are() {
     // Mean and median are the same figure here: 0.18 * 2^v and v.
     let sheet = laid(&levels(&[Some(-3.0), Some(1.5)]), NAME).sheet;
     for (disc, bar) in discs(&sheet).iter().zip(items(&sheet, "median")) {
-        let Item::Rect { y, height, .. } = bar else {
-            panic!("{bar:?}")
-        };
+        let Item::Rect { y, height, .. } = bar else { panic!("{bar:?}") };
         assert!((disc.1 - (y + height / 2.0)).abs() < 1e-9);
     }
 }
 
 #[test]
 fn there_is_a_mark_for_each_measured_shot_and_none_for_others() {
-    let values = [
-        Some(-3.0),
-        None,
-        Some(f64::NAN),
-        Some(f64::NEG_INFINITY),
-        Some(-2.0),
-        Some(f64::INFINITY),
-    ];
+    let values = [Some(-3.0), None, Some(f64::NAN), Some(f64::NEG_INFINITY), Some(-2.0), Some(f64::INFINITY)];
     let laid = laid(&levels(&values), NAME);
     assert_eq!(discs(&laid.sheet).len(), 2);
     assert_eq!(items(&laid.sheet, "black").len(), 1);
@@ -122,20 +85,9 @@ fn there_is_a_mark_for_each_measured_shot_and_none_for_others() {
 fn nothing_measured_is_said_in_words_and_not_drawn_as_zero() {
     let laid = laid(&levels(&[None, None]), NAME);
     assert!(discs(&laid.sheet).is_empty() && items(&laid.sheet, "median").is_empty());
-    assert_eq!(
-        laid.title,
-        "Mean luminance over 2 shots: not known, no picture could be measured"
-    );
-    let all: Vec<String> = laid
-        .sheet
-        .layers
-        .iter()
-        .flat_map(|l| words(&laid.sheet, l.id))
-        .collect();
-    assert!(
-        all.iter()
-            .any(|t| t == "not known: no picture could be measured")
-    );
+    assert_eq!(laid.title, "Mean luminance over 2 shots: not known, no picture could be measured");
+    let all: Vec<String> = laid.sheet.layers.iter().flat_map(|l| words(&laid.sheet, l.id)).collect();
+    assert!(all.iter().any(|t| t == "not known: no picture could be measured"));
 }
 
 #[test]
@@ -146,14 +98,9 @@ fn the_title_states_both_ends() {
         "Mean luminance over 3 shots: from \u{2212}9.1 to \u{2212}2.4 stops from mid-grey"
     );
     let one = levels(&[Some(-3.12)]);
-    assert_eq!(
-        laid(&one, NAME).title,
-        "Mean luminance over 1 shot: \u{2212}3.1 stops from mid-grey"
-    );
+    assert_eq!(laid(&one, NAME).title, "Mean luminance over 1 shot: \u{2212}3.1 stops from mid-grey");
     assert!(
-        laid(&report, NAME).alt.contains(
-            "Darkest: shot 1 in stage 1, \u{2212}9.1 stops. Brightest: shot 3 in stage 1"
-        )
+        laid(&report, NAME).alt.contains("Darkest: shot 1 in stage 1, \u{2212}9.1 stops. Brightest: shot 3 in stage 1")
     );
 }
 
@@ -174,22 +121,12 @@ fn heights(sheet: &Sheet, id: &str) -> Vec<f64> {
 #[test]
 fn settings_step_by_their_stops_with_brighter_up() {
     // f/8 to f/4 is +2 stops, ISO 100 to 400 is +2, 1/200 to 1/50 is +2: closed form, f-number squared and ratios.
-    let open = Set {
-        f_number: 4.0,
-        ..NIGHT
-    };
-    let long = Set {
-        time: ("1/50", 1.0 / 50.0),
-        ..open
-    };
+    let open = Set { f_number: 4.0, ..NIGHT };
+    let long = Set { time: ("1/50", 1.0 / 50.0), ..open };
     let high = Set { iso: 400, ..long };
     let mut report = empty();
-    let stages = [
-        stage(NIGHT, 5, -5.0, ""),
-        stage(open, 5, -4.0, ""),
-        stage(long, 5, -4.0, ""),
-        stage(high, 5, -4.0, ""),
-    ];
+    let stages =
+        [stage(NIGHT, 5, -5.0, ""), stage(open, 5, -4.0, ""), stage(long, 5, -4.0, ""), stage(high, 5, -4.0, "")];
     shoot(&mut report, "Body A", "1", &stages);
     let sheet = laid(&report, NAME).sheet;
     let step = |id: &str| {
@@ -218,12 +155,7 @@ fn a_setting_that_is_not_known_leaves_a_gap() {
 fn cameras_stand_apart_and_each_begins_at_its_own_settings() {
     let mut report = empty();
     shoot(&mut report, "Body A", "1", &[stage(NIGHT, 6, -4.0, "")]);
-    shoot(
-        &mut report,
-        "Body A",
-        "2",
-        &[stage(Set { iso: 800, ..NIGHT }, 6, -2.0, "")],
-    );
+    shoot(&mut report, "Body A", "2", &[stage(Set { iso: 800, ..NIGHT }, 6, -2.0, "")]);
     let sheet = laid(&report, NAME).sheet;
     assert_eq!(words(&sheet, "cameras"), ["Body A", "Body A, body 2"]);
     let marks = discs(&sheet);

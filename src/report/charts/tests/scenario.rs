@@ -1,8 +1,6 @@
 //! Reports of an invented shoot: a dancer in a disused tram shed, chalk dust in the air, lights key, rim, dust-left, dust-right.
 
-use super::super::super::{
-    AccountLine, FrameRow, Report, StageAccount, StageDetail, StageRow, Summary,
-};
+use super::super::super::{AccountLine, FrameRow, Report, StageAccount, StageDetail, StageRow, Summary};
 
 /// Settings a stage is shot at.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,21 +22,10 @@ pub struct Stage {
     pub why: String,
 }
 
-pub const NIGHT: Set = Set {
-    f_number: 8.0,
-    time: ("1/200", 1.0 / 200.0),
-    iso: 100,
-};
+pub const NIGHT: Set = Set { f_number: 8.0, time: ("1/200", 1.0 / 200.0), iso: 100 };
 
 pub fn stage(set: Set, shots: usize, level: f64, changed: &str) -> Stage {
-    Stage {
-        set,
-        shots,
-        level: Some(level),
-        changed: changed.into(),
-        light: [None; 3],
-        why: String::new(),
-    }
+    Stage { set, shots, level: Some(level), changed: changed.into(), light: [None; 3], why: String::new() }
 }
 
 /// Adds a camera's stages to a report.
@@ -47,34 +34,19 @@ pub fn shoot(report: &mut Report, camera: &str, serial: &str, stages: &[Stage]) 
     for made in stages {
         let number = report.stages.len() as u32 + 1;
         let first_index = report.frames.len();
-        let settings = format!(
-            "f/{}, {}, ISO {}",
-            made.set.f_number, made.set.time.0, made.set.iso
-        );
+        let settings = format!("f/{}, {}, ISO {}", made.set.f_number, made.set.time.0, made.set.iso);
         for shot in 0..made.shots {
             let index = report.frames.len();
             // A gentle, fixed scatter so that shots of one stage differ.
-            let level = made
-                .level
-                .map(|l| l + 0.12 * ((index * 7 % 5) as f64 - 2.0) / 2.0);
+            let level = made.level.map(|l| l + 0.12 * ((index * 7 % 5) as f64 - 2.0) / 2.0);
             let mean = level.map(|l| 0.18 * libm::exp2(l));
-            let clipped = level.map(|l| {
-                if l > -3.0 {
-                    0.4 * (l + 3.0) * (1 + shot % 3) as f64
-                } else {
-                    0.0
-                }
-            });
+            let clipped = level.map(|l| if l > -3.0 { 0.4 * (l + 3.0) * (1 + shot % 3) as f64 } else { 0.0 });
             report.frames.push(FrameRow {
                 frame: format!("shed_{:04}.jpg", index + 1),
                 camera: camera.into(),
                 body_serial: serial.into(),
                 lens: "35mm f/2".into(),
-                taken: format!(
-                    "2024-11-02T19:{:02}:{:02}",
-                    (index * 2 / 3) % 60,
-                    index * 7 % 60
-                ),
+                taken: format!("2024-11-02T19:{:02}:{:02}", (index * 2 / 3) % 60, index * 7 % 60),
                 f_number: Some(made.set.f_number),
                 exposure_time_s: Some(made.set.time.1),
                 iso: Some(made.set.iso),
@@ -98,6 +70,7 @@ pub fn shoot(report: &mut Report, camera: &str, serial: &str, stages: &[Stage]) 
             changed: made.changed.clone(),
             settings,
             detail: StageDetail {
+                headline: made.changed.clone(),
                 first_index,
                 account: before.map(|b| account(b, made)),
                 ..StageDetail::default()
@@ -114,11 +87,7 @@ fn account(before: Set, made: &Stage) -> StageAccount {
     let shutter = libm::log2(made.set.time.1 / before.time.1);
     let iso = libm::log2(f64::from(made.set.iso) / f64::from(before.iso));
     StageAccount {
-        lines: vec![AccountLine {
-            setting: "aperture".into(),
-            flash_stops: Some(aperture),
-            ..AccountLine::default()
-        }],
+        lines: vec![AccountLine { setting: "aperture".into(), flash_stops: Some(aperture), ..AccountLine::default() }],
         settings_flash_stops: Some(aperture + iso),
         settings_ambient_stops: Some(aperture + shutter + iso),
         light_stops: made.light[0],
@@ -161,34 +130,18 @@ pub fn empty() -> Report {
 
 /// The evening as built: ambient first, then light by light.
 pub fn evening() -> Vec<Stage> {
-    let dark = Set {
-        time: ("1/60", 1.0 / 60.0),
-        ..NIGHT
-    };
-    let open = Set {
-        f_number: 5.6,
-        ..NIGHT
-    };
+    let dark = Set { time: ("1/60", 1.0 / 60.0), ..NIGHT };
+    let open = Set { f_number: 5.6, ..NIGHT };
     let high = Set { iso: 400, ..dark };
     let mut stages = vec![
         stage(dark, 3, -8.6, ""),
         stage(high, 2, -6.5, "ISO 100 to 400"),
-        stage(
-            NIGHT,
-            6,
-            -5.2,
-            "shutter 1/60 to 1/200, ISO 400 to 100; a light more",
-        ),
+        stage(NIGHT, 6, -5.2, "shutter 1/60 to 1/200, ISO 400 to 100; a light more"),
         stage(NIGHT, 5, -4.1, "the light changed: brighter at the left"),
         stage(open, 9, -3.2, "aperture f/8 to f/5.6"),
         stage(open, 4, -2.6, "the light changed: dust lit from the right"),
         stage(open, 8, -2.9, "lens 35mm to 85mm"),
-        stage(
-            dark,
-            8,
-            -3.3,
-            "aperture f/5.6 to f/8, shutter 1/200 to 1/60",
-        ),
+        stage(dark, 8, -3.3, "aperture f/5.6 to f/8, shutter 1/200 to 1/60"),
     ];
     let light = [
         [None; 3],

@@ -3,6 +3,8 @@
 //! Field names of the row types are the column names of the output contract, in order; units are in the names.
 //! A `None` is an empty cell: not known, with a code or a sentence elsewhere saying why.
 
+pub mod charts;
+
 use serde::Serialize;
 
 use crate::measure::Picture;

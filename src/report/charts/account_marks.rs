@@ -110,7 +110,8 @@ impl Pen<'_> {
             Light::Unknown => {
                 sheet.layer("light-unknown");
                 let why = readable(&account.why_unknown);
-                let text = if why.trim().is_empty() { "not known".to_owned() } else { format!("not known: {why}") };
+                let text =
+                    if why.trim().is_empty() { "light not known".to_owned() } else { format!("not known: {why}") };
                 self.reason(sheet, &text, (zero + 15.0, y));
             }
         }

@@ -151,7 +151,7 @@ pub fn png(sheet: &Sheet, fonts: &Fonts) -> Result<Vec<u8>, ChartError> {
     }
     let pixels = halved(&large, wide as usize);
     let mut file = Vec::new();
-    PngEncoder::new_with_quality(&mut file, CompressionType::Best, FilterType::Adaptive)
+    PngEncoder::new_with_quality(&mut file, CompressionType::Default, FilterType::Adaptive)
         .write_image(&pixels, width, height, ExtendedColorType::Rgb8)
         .map_err(ChartError::Encode)?;
     Ok(file)

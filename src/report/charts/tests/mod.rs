@@ -2,7 +2,6 @@
 
 mod documents;
 mod exposure_marks;
-mod looks;
 mod other_marks;
 mod scenario;
 mod texts;

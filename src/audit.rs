@@ -43,22 +43,24 @@ fn settings_slips(sequences: &[Sequence], stages: &Stages) -> Vec<Finding> {
         let Some(shot) = sequences.get(slip.sequence).and_then(|s| s.shots.get(slip.shots.start)) else { continue };
         let change = stages.shots.get(slip.sequence).and_then(|s| s.get(slip.shots.start));
         let turned = super::stages::changed::turned(before, slip, change.and_then(|c| c.settings_change.as_ref()));
-        let what: Vec<String> = turned.iter().map(|t| format!("{} {} instead of {}", t.setting, bare(&t.to), bare(&t.from))).collect();
-        let picture = change.and_then(|c| c.picture_change).map_or_else(|| "not measured".to_owned(), |p| format!("{} stops", words::stops(p)));
+        let what: Vec<String> =
+            turned.iter().map(|t| format!("{} {} instead of {}", t.setting, t.to, t.from)).collect();
+        let picture = change
+            .and_then(|c| c.picture_change)
+            .map_or_else(|| "not measured".to_owned(), |p| format!("{} stops", words::stops(p)));
         findings.push(Finding {
             frame: shot.frame.clone(),
             stage: Some(number),
             code: Code::SettingsSlip,
             finding: format!("{} in one shot", what.join(", ")),
-            evidence: format!("the shots before and after agree on {}; the picture against the shot before: {picture}", before.marked()),
+            evidence: format!(
+                "the shots before and after agree on {}; the picture against the shot before: {picture}",
+                before.marked()
+            ),
             certainty: "the settings differ for certain; whether that was meant cannot be known".to_owned(),
         });
     }
     findings
-}
-
-fn bare(mark: &str) -> &str {
-    mark.trim_start_matches("ISO ")
 }
 
 /// Shots whose exposure the camera chose, where most of the camera's shots were set by hand.
@@ -77,7 +79,10 @@ fn automatic_exposure(sequences: &[Sequence], stages: &Stages) -> Vec<Finding> {
                     stage: place.stage,
                     code: Code::ExposureProgramAuto,
                     finding: "the camera chose the exposure of this shot".to_owned(),
-                    evidence: format!("{by_hand} of {} shots of this camera are exposed by hand, this one is not", sequence.shots.len()),
+                    evidence: format!(
+                        "{by_hand} of {} shots of this camera are exposed by hand, this one is not",
+                        sequence.shots.len()
+                    ),
                     certainty: "certain, from the file".to_owned(),
                 });
             }

@@ -39,7 +39,14 @@ pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Stopped> 
     let findings = audit::audit(&sequences, &stages);
     problems.extend(found.obstacles.into_iter().chain(found.not_rows));
     let shoot = name_of(&request.folder);
-    Ok(assemble::assemble(&Parts { shoot, counted, sequences: &sequences, stages: &stages, findings: &findings, problems: &problems }))
+    Ok(assemble::assemble(&Parts {
+        shoot,
+        counted,
+        sequences: &sequences,
+        stages: &stages,
+        findings: &findings,
+        problems: &problems,
+    }))
 }
 
 /// The shoot's name: its folder's own name, also when that was given as `.`.

@@ -101,6 +101,9 @@ registry! {
     NotThisFormat "not-this-format" Unread {
         "the content is not what the name says", "the file was renamed, or is not a picture at all",
         "give it its right ending, or remove it from the shoot" }
+    OtherFormat "other-format" Note {
+        "the content is of another format than the name says", "the file was renamed, or exported under another ending",
+        "nothing is lost: it is read by its content; give it its right ending" }
     // Reading EXIF.
     ExifMissing "exif-missing" Look {
         "the file carries no EXIF", "exported without metadata, or stripped by a program on the way",

@@ -3,13 +3,13 @@
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::Read;
-use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::panic::catch_unwind;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use rayon::iter::{ParallelBridge, ParallelIterator};
 
-use crate::measure::{self, Scratch};
+use crate::measure::{self, Measured, Scratch};
 use crate::metadata::{self, Metadata};
 use crate::problem::{Code, Flaw};
 use crate::shots::ReadFile;
@@ -116,12 +116,7 @@ pub fn from_bytes(file: PhotoFile, bytes: &[u8], want_pixels: bool, scratch: &mu
     });
     let mut measurement = None;
     if want_pixels {
-        let attempt = catch_unwind(AssertUnwindSafe(|| measure::measure(&file, bytes, metadata.orientation, scratch)));
-        let measured = attempt.unwrap_or_else(|_| {
-            // The scratch may hold anything after a panic.
-            *scratch = Scratch::default();
-            measure::Measured::failed(Flaw::plain(Code::DecoderFailed))
-        });
+        let measured = figures(&file, bytes, &metadata, scratch);
         flaws.extend(measured.notes);
         match measured.result {
             Ok(figures) => measurement = Some(figures),
@@ -129,6 +124,30 @@ pub fn from_bytes(file: PhotoFile, bytes: &[u8], want_pixels: bool, scratch: &mu
         }
     }
     ReadFile { file, metadata, measurement, flaws }
+}
+
+/// Figures by what the bytes are, whatever the name says.
+fn figures(file: &PhotoFile, bytes: &[u8], metadata: &Metadata, scratch: &mut Scratch) -> Measured {
+    let failed = |flaw| Measured { result: Err(flaw), notes: Vec::new() };
+    let Some(kind) = metadata::content_kind(file.kind, bytes) else { return failed(Flaw::plain(Code::NotThisFormat)) };
+    let mut measured = match kind {
+        Kind::Raw | Kind::Heic => match metadata::embedded_picture(kind, bytes) {
+            None => failed(Flaw::plain(Code::NoPicture)),
+            Some(picture) if picture.cut => failed(Flaw::plain(Code::PictureTruncated)),
+            Some(picture) => {
+                let jpeg = bytes.get(picture.range).unwrap_or_default();
+                let mut measured = measure::measure_jpeg_embedded(jpeg, metadata.orientation, scratch);
+                let size = format!("{} x {} pixels", picture.width, picture.height);
+                measured.notes.push(Flaw::with(Code::EmbeddedPicture, size));
+                measured
+            }
+        },
+        _ => measure::measure(kind, bytes, metadata.orientation, scratch),
+    };
+    if kind != file.kind {
+        measured.notes.push(Flaw::plain(Code::OtherFormat));
+    }
+    measured
 }
 
 fn bytes_of(file: &PhotoFile) -> Result<Vec<u8>, Flaw> {

@@ -67,12 +67,18 @@ const READ: &[(Kind, &[&str])] = &[
     (Kind::Heic, &["heic", "heif", "hif"]),
     (
         Kind::Raw,
-        &["3fr", "arw", "cr2", "cr3", "crw", "dcr", "dng", "erf", "fff", "iiq", "kdc", "mef", "mos", "mrw", "nef", "nrw", "orf", "pef", "raf", "raw", "rw2", "rwl", "sr2", "srf", "srw", "x3f"],
+        &[
+            "3fr", "arw", "cr2", "cr3", "crw", "dcr", "dng", "erf", "fff", "iiq", "kdc", "mef", "mos", "mrw", "nef",
+            "nrw", "orf", "pef", "raf", "raw", "rw2", "rwl", "sr2", "srf", "srw", "x3f",
+        ],
     ),
 ];
 
 /// Endings of pictures that are not read: each such file is named as a problem, never passed over.
-const NOT_READ: &[&str] = &["avif", "bmp", "exr", "gif", "hdr", "ico", "j2k", "jp2", "jpf", "jpx", "jxl", "mpo", "pbm", "pcx", "pgm", "pnm", "ppm", "psb", "psd", "tga"];
+const NOT_READ: &[&str] = &[
+    "avif", "bmp", "exr", "gif", "hdr", "ico", "j2k", "jp2", "jpf", "jpx", "jxl", "mpo", "pbm", "pcx", "pgm", "pnm",
+    "ppm", "psb", "psd", "tga",
+];
 
 /// Files above this size are no camera's single frame.
 pub const LARGEST_FILE: u64 = 4 << 30;
@@ -88,7 +94,8 @@ pub fn walk(folder: &Path, report: Option<&Path>) -> Walked {
     while let Some(entry) = entries.next() {
         match entry {
             Ok(entry) if entry.file_type().is_dir() => {
-                let ours = entry.depth() > 0 && (report.is_some_and(|r| same_folder(r, entry.path())) || is_report(entry.path()));
+                let ours = entry.depth() > 0
+                    && (report.is_some_and(|r| same_folder(r, entry.path())) || is_report(entry.path()));
                 if ours {
                     entries.skip_current_dir();
                 }
@@ -135,7 +142,11 @@ fn sort_error(folder: &Path, error: &walkdir::Error, found: &mut Walked) {
     }
     let broken_link = path.symlink_metadata().is_ok_and(|data| data.file_type().is_symlink());
     let cause = error.io_error().map(ToString::to_string);
-    let problem = Problem { file: name, code: if broken_link { Code::LinkBroken } else { Code::FolderUnreadable }, detail: cause };
+    let problem = Problem {
+        file: name,
+        code: if broken_link { Code::LinkBroken } else { Code::FolderUnreadable },
+        detail: cause,
+    };
     // A broken link that ends like a picture was meant to be a frame, so it counts among the pictures seen.
     let ends_like_picture = READ.iter().flat_map(|(_, e)| e.iter()).chain(NOT_READ).any(|e| *e == ending(path));
     if broken_link && ends_like_picture { found.not_rows.push(problem) } else { found.obstacles.push(problem) }
@@ -153,7 +164,8 @@ fn same_folder(a: &Path, b: &Path) -> bool {
 fn is_report(folder: &Path) -> bool {
     use std::io::Read;
     let mut head = Vec::new();
-    let opened = std::fs::File::open(folder.join(crate::report::SHOOT_JSON)).and_then(|f| f.take(256).read_to_end(&mut head));
+    let opened =
+        std::fs::File::open(folder.join(crate::report::SHOOT_JSON)).and_then(|f| f.take(256).read_to_end(&mut head));
     opened.is_ok() && String::from_utf8_lossy(&head).contains(crate::report::GENERATOR)
 }
 
@@ -207,7 +219,10 @@ mod tests {
         let found = walk(dir.path(), None);
         assert_eq!(names(&found), ["a.jpg", "d.heic", "empty.png", "folder.jpg/e.jpg"]);
         let codes: Vec<_> = found.not_rows.iter().map(|p| (p.file.as_str(), p.code)).collect();
-        assert_eq!(codes, [("._a.jpg", Code::SystemShadow), ("b.psd", Code::FormatNotRead), ("c.GIF", Code::FormatNotRead)]);
+        assert_eq!(
+            codes,
+            [("._a.jpg", Code::SystemShadow), ("b.psd", Code::FormatNotRead), ("c.GIF", Code::FormatNotRead)]
+        );
         assert_eq!(found.seen(), 7);
     }
 
@@ -225,8 +240,14 @@ mod tests {
         fs::write(dir.path().join(&long), b"x").unwrap();
         let found = walk(dir.path(), None);
         assert_eq!(names(&found), ["caf\\xE9.jpg", long.as_str()]);
-        assert_eq!(found.obstacles.iter().map(|p| (p.file.as_str(), p.code)).collect::<Vec<_>>(), [("in/again", Code::LinkLoop)]);
-        assert_eq!(found.not_rows.iter().map(|p| (p.file.as_str(), p.code)).collect::<Vec<_>>(), [("gone.jpg", Code::LinkBroken)]);
+        assert_eq!(
+            found.obstacles.iter().map(|p| (p.file.as_str(), p.code)).collect::<Vec<_>>(),
+            [("in/again", Code::LinkLoop)]
+        );
+        assert_eq!(
+            found.not_rows.iter().map(|p| (p.file.as_str(), p.code)).collect::<Vec<_>>(),
+            [("gone.jpg", Code::LinkBroken)]
+        );
     }
 
     #[test]
@@ -237,7 +258,11 @@ mod tests {
             fs::create_dir_all(path.parent().unwrap()).unwrap();
             fs::write(path, b"x").unwrap();
         }
-        fs::write(dir.path().join("report/shoot.json"), format!("{{\n  \"generator\": \"{}\"", crate::report::GENERATOR)).unwrap();
+        fs::write(
+            dir.path().join("report/shoot.json"),
+            format!("{{\n  \"generator\": \"{}\"", crate::report::GENERATOR),
+        )
+        .unwrap();
         assert_eq!(names(&walk(dir.path(), None)), ["other/a.png"]);
         assert_eq!(names(&walk(dir.path(), Some(&dir.path().join("other")))), Vec::<&str>::new());
     }

@@ -59,23 +59,13 @@ fn compare(locate: impl Fn(&Row) -> Option<PathBuf>) -> (usize, Vec<String>) {
             continue;
         }
         if row.file == BOXES_BROKEN {
-            let lost = metadata.make.is_none()
-                && metadata
-                    .flaws
-                    .iter()
-                    .any(|flaw| flaw.code == Code::ExifDamaged);
+            let lost = metadata.make.is_none() && metadata.flaws.iter().any(|flaw| flaw.code == Code::ExifDamaged);
             assert!(lost, "{metadata:?}");
             continue;
         }
         compared += 1;
         if let Err(ours) = agrees(metadata, &row) {
-            let Row {
-                file,
-                field,
-                exifread,
-                directory,
-                ..
-            } = &row;
+            let Row { file, field, exifread, directory, .. } = &row;
             disagreements.push(format!(
                 "{file}: {field} in {directory} is {exifread:?}, we read {ours}; flaws {:?}",
                 metadata.flaws
@@ -86,11 +76,7 @@ fn compare(locate: impl Fn(&Row) -> Option<PathBuf>) -> (usize, Vec<String>) {
 }
 
 fn kind_of_ending(path: &Path) -> Kind {
-    let ending = path
-        .extension()
-        .unwrap_or_default()
-        .to_string_lossy()
-        .to_lowercase();
+    let ending = path.extension().unwrap_or_default().to_string_lossy().to_lowercase();
     match ending.as_str() {
         "png" => Kind::Png,
         "tif" | "tiff" => Kind::Tiff,
@@ -105,23 +91,20 @@ fn kind_of_ending(path: &Path) -> Kind {
 fn agrees(metadata: &Metadata, row: &Row) -> Result<(), String> {
     let value = row.exifread.as_str();
     let flawed = |code| metadata.flaws.iter().any(|flaw| flaw.code == code);
-    let text =
-        |ours: Option<&str>| check(ours == Some(value).filter(|value| !value.is_empty()), &ours);
+    let text = |ours: Option<&str>| check(ours == Some(value).filter(|value| !value.is_empty()), &ours);
     // Both readers print what stands there; out of range is ours to say (f/512 and a day are the limits).
     let marked = |ours: Option<Marked>, invalid, highest| match fraction(value) {
-        Some((num, den)) if num > 0 && den > 0 && num / den <= highest => check(
-            ours.is_some_and(|ours| (i64::from(ours.num), i64::from(ours.den)) == (num, den)),
-            &ours,
-        ),
+        Some((num, den)) if num > 0 && den > 0 && num / den <= highest => {
+            check(ours.is_some_and(|ours| (i64::from(ours.num), i64::from(ours.den)) == (num, den)), &ours)
+        }
         _ => check(ours.is_none() && flawed(invalid), &ours),
     };
-    let number =
-        |ours: Option<f64>, invalid, range: std::ops::RangeInclusive<f64>| match fraction(value) {
-            Some((num, den)) if den != 0 && range.contains(&(num as f64 / den as f64)) => {
-                check(ours == Some(num as f64 / den as f64), &ours)
-            }
-            _ => check(ours.is_none() && flawed(invalid), &ours),
-        };
+    let number = |ours: Option<f64>, invalid, range: std::ops::RangeInclusive<f64>| match fraction(value) {
+        Some((num, den)) if den != 0 && range.contains(&(num as f64 / den as f64)) => {
+            check(ours == Some(num as f64 / den as f64), &ours)
+        }
+        _ => check(ours.is_none() && flawed(invalid), &ours),
+    };
     match row.field.as_str() {
         "Make" => text(metadata.make.as_deref()),
         "Model" => text(metadata.model.as_deref()),
@@ -132,32 +115,15 @@ fn agrees(metadata: &Metadata, row: &Row) -> Result<(), String> {
         },
         "LensSpecification" => check(specification_agrees(&metadata.lens, value), &metadata.lens),
         "Orientation" => match value.parse() {
-            Ok(1..=8) => check(
-                Ok(metadata.orientation as u8) == value.parse(),
-                &metadata.orientation,
-            ),
-            _ => check(
-                metadata.orientation as u8 == 1 && flawed(Code::OrientationInvalid),
-                &metadata.orientation,
-            ),
+            Ok(1..=8) => check(Ok(metadata.orientation as u8) == value.parse(), &metadata.orientation),
+            _ => check(metadata.orientation as u8 == 1 && flawed(Code::OrientationInvalid), &metadata.orientation),
         },
         "ExposureTime" => marked(metadata.exposure_time_s, Code::ShutterInvalid, 86_400),
         "FNumber" => marked(metadata.f_number, Code::ApertureInvalid, 512),
-        "ISO" if value == "0" => check(
-            metadata.iso.is_none() && flawed(Code::IsoInvalid),
-            &metadata.iso,
-        ),
+        "ISO" if value == "0" => check(metadata.iso.is_none() && flawed(Code::IsoInvalid), &metadata.iso),
         "ISO" => check(metadata.iso == value.parse().ok(), &metadata.iso),
-        "ExposureBiasValue" => number(
-            metadata.exposure_compensation_stops,
-            Code::FieldInvalid,
-            -15.0..=15.0,
-        ),
-        "FocalLength" => number(
-            metadata.focal_length_mm,
-            Code::FocalLengthInvalid,
-            0.1..=20_000.0,
-        ),
+        "ExposureBiasValue" => number(metadata.exposure_compensation_stops, Code::FieldInvalid, -15.0..=15.0),
+        "FocalLength" => number(metadata.focal_length_mm, Code::FocalLengthInvalid, 0.1..=20_000.0),
         "WhiteBalance" => {
             let expected = match value {
                 "0" => Some(WhiteBalance::Auto),
@@ -167,10 +133,7 @@ fn agrees(metadata: &Metadata, row: &Row) -> Result<(), String> {
             check(metadata.white_balance == expected, &metadata.white_balance)
         }
         "DateTimeOriginal" => {
-            let ours = metadata
-                .taken
-                .as_ref()
-                .map(|taken| taken.local.strftime("%Y:%m:%d %H:%M:%S").to_string());
+            let ours = metadata.taken.as_ref().map(|taken| taken.local.strftime("%Y:%m:%d %H:%M:%S").to_string());
             match &ours {
                 Some(ours) if !flawed(Code::TimeDigitized) => check(ours == value, ours),
                 _ => check(value.bytes().all(|byte| b" :0".contains(&byte)), &ours),
@@ -181,40 +144,20 @@ fn agrees(metadata: &Metadata, row: &Row) -> Result<(), String> {
                 let digits = format!("{:09}", taken.local.subsec_nanosecond());
                 digits[..usize::from(taken.fraction_digits)].to_owned()
             });
-            check(
-                ours.as_deref()
-                    .is_none_or(|ours| ours == &value[..value.len().min(9)]),
-                &ours,
-            )
+            check(ours.as_deref().is_none_or(|ours| ours == &value[..value.len().min(9)]), &ours)
         }
         "OffsetTimeOriginal" => {
-            let ours = metadata
-                .taken
-                .as_ref()
-                .and_then(|taken| taken.offset_minutes)
-                .map(|minutes| {
-                    format!(
-                        "{}{:02}:{:02}",
-                        if minutes < 0 { '-' } else { '+' },
-                        minutes.abs() / 60,
-                        minutes.abs() % 60
-                    )
-                });
-            check(
-                ours.as_deref() == Some(value).filter(|value| value.len() == 6),
-                &ours,
-            )
+            let ours = metadata.taken.as_ref().and_then(|taken| taken.offset_minutes).map(|minutes| {
+                format!("{}{:02}:{:02}", if minutes < 0 { '-' } else { '+' }, minutes.abs() / 60, minutes.abs() % 60)
+            });
+            check(ours.as_deref() == Some(value).filter(|value| value.len() == 6), &ours)
         }
         other => Err(format!("nothing: field {other} is not compared")),
     }
 }
 
 fn check(holds: bool, ours: &dyn std::fmt::Debug) -> Result<(), String> {
-    if holds {
-        Ok(())
-    } else {
-        Err(format!("{ours:?}"))
-    }
+    if holds { Ok(()) } else { Err(format!("{ours:?}")) }
 }
 
 /// "n/d", already in lowest terms.
@@ -236,17 +179,10 @@ fn specification_agrees(lens: &Lens, value: &str) -> bool {
         Lens::Unknown => numbers.is_empty() || value.split(' ').count() != 4,
         Lens::Specified(words) => {
             let separators = |letter: char| !(letter.is_ascii_digit() || letter == '.');
-            let ours: Vec<f64> = words
-                .split(separators)
-                .filter_map(|number| number.parse().ok())
-                .collect();
+            let ours: Vec<f64> = words.split(separators).filter_map(|number| number.parse().ok()).collect();
             !ours.is_empty()
-                && ours
-                    .iter()
-                    .all(|ours| numbers.iter().any(|number| (number - ours).abs() < 0.051))
-                && numbers
-                    .iter()
-                    .all(|number| ours.iter().any(|ours| (number - ours).abs() < 0.051))
+                && ours.iter().all(|ours| numbers.iter().any(|number| (number - ours).abs() < 0.051))
+                && numbers.iter().all(|number| ours.iter().any(|ours| (number - ours).abs() < 0.051))
         }
     }
 }
@@ -254,19 +190,10 @@ fn specification_agrees(lens: &Lens, value: &str) -> bool {
 #[test]
 fn fixtures_read_as_two_other_readers_read_them() {
     let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures");
-    let (compared, disagreements) = compare(|row| {
-        Some(fixtures.join(&row.fixture)).filter(|path| !row.fixture.is_empty() && path.is_file())
-    });
-    assert!(
-        disagreements.is_empty(),
-        "{} of {compared}:\n{}",
-        disagreements.len(),
-        disagreements.join("\n")
-    );
-    assert!(
-        compared > 200,
-        "only {compared} comparisons: fixtures or table are incomplete"
-    );
+    let (compared, disagreements) =
+        compare(|row| Some(fixtures.join(&row.fixture)).filter(|path| !row.fixture.is_empty() && path.is_file()));
+    assert!(disagreements.is_empty(), "{} of {compared}:\n{}", disagreements.len(), disagreements.join("\n"));
+    assert!(compared > 200, "only {compared} comparisons: fixtures or table are incomplete");
 }
 
 #[test]
@@ -275,16 +202,7 @@ fn the_whole_collection_reads_as_two_other_readers_read_it() {
         println!("FRAMES_DIR is not set: only the fixtures were compared");
         return;
     };
-    let (compared, disagreements) =
-        compare(|row| Some(frames.join(&row.file)).filter(|path| path.is_file()));
-    println!(
-        "{compared} fields compared, {} disagreements",
-        disagreements.len()
-    );
-    assert!(
-        disagreements.is_empty(),
-        "{} of {compared}:\n{}",
-        disagreements.len(),
-        disagreements.join("\n")
-    );
+    let (compared, disagreements) = compare(|row| Some(frames.join(&row.file)).filter(|path| path.is_file()));
+    println!("{compared} fields compared, {} disagreements", disagreements.len());
+    assert!(disagreements.is_empty(), "{} of {compared}:\n{}", disagreements.len(), disagreements.join("\n"));
 }

@@ -5,8 +5,17 @@ use std::fs;
 use std::path::Path;
 
 /// Names at the top level that may stand there besides dot-files; build output and other runs' reports are not committed.
-const TOP: [&str; 9] =
-    ["Cargo.lock", "Cargo.toml", "DEVELOPERS.md", "LICENSE-APACHE", "LICENSE-MIT", "README.md", "reports", "sample-images", "src"];
+const TOP: [&str; 9] = [
+    "Cargo.lock",
+    "Cargo.toml",
+    "DEVELOPERS.md",
+    "LICENSE-APACHE",
+    "LICENSE-MIT",
+    "README.md",
+    "reports",
+    "sample-images",
+    "src",
+];
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -27,7 +36,10 @@ fn sources(folder: &Path, below: &Path, found: &mut BTreeSet<String>) {
 /// The first word in backquotes of each row of the tables under "Where each thing lives".
 fn described() -> BTreeSet<String> {
     let text = fs::read_to_string(root().join("DEVELOPERS.md")).unwrap();
-    let section = text.split("\n## ").find(|s| s.starts_with("Where each thing lives")).expect("DEVELOPERS.md says where each thing lives");
+    let section = text
+        .split("\n## ")
+        .find(|s| s.starts_with("Where each thing lives"))
+        .expect("DEVELOPERS.md says where each thing lives");
     section.lines().filter_map(|line| line.strip_prefix("| `")?.split('`').next()).map(str::to_owned).collect()
 }
 
@@ -35,7 +47,8 @@ fn described() -> BTreeSet<String> {
 fn every_source_file_is_described_and_every_described_file_exists() {
     let mut found = BTreeSet::new();
     sources(&root().join("src"), &root().join("src"), &mut found);
-    let described: BTreeSet<String> = described().into_iter().filter(|name| name.ends_with(".rs") && !name.starts_with("tests/")).collect();
+    let described: BTreeSet<String> =
+        described().into_iter().filter(|name| name.ends_with(".rs") && !name.starts_with("tests/")).collect();
     let missing: Vec<_> = found.difference(&described).collect();
     let gone: Vec<_> = described.difference(&found).collect();
     assert!(missing.is_empty() && gone.is_empty(), "not described: {missing:?}; described but gone: {gone:?}");
@@ -46,7 +59,10 @@ fn every_test_is_described_too() {
     let described = described();
     for entry in fs::read_dir(root().join("tests")).unwrap().map(Result::unwrap) {
         let name = format!("tests/{}", entry.file_name().to_string_lossy());
-        assert!(described.contains(&name) || described.contains(&format!("{name}/")), "{name} is not described in DEVELOPERS.md");
+        assert!(
+            described.contains(&name) || described.contains(&format!("{name}/")),
+            "{name} is not described in DEVELOPERS.md"
+        );
     }
 }
 

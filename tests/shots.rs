@@ -61,7 +61,8 @@ fn a_raw_and_its_jpeg_are_one_shot() {
 
 #[test]
 fn the_copies_of_two_card_slots_are_one_shot() {
-    let sequence = one(vec![file("A/T_1.JPG", 0.25), file("B/T_1.JPG", 0.25), file("A/T_2.JPG", 1.0), file("B/T_2.JPG", 7.0)]);
+    let sequence =
+        one(vec![file("A/T_1.JPG", 0.25), file("B/T_1.JPG", 0.25), file("A/T_2.JPG", 1.0), file("B/T_2.JPG", 7.0)]);
     assert_eq!(order(&sequence), ["A/T_1.JPG", "A/T_2.JPG", "B/T_2.JPG"]);
     assert_eq!(sequence.shots[0].companions, ["B/T_1.JPG"]);
 }
@@ -85,7 +86,8 @@ fn a_companion_fills_what_the_frame_leaves_out() {
 
 #[test]
 fn fractions_of_a_second_decide_and_the_counter_breaks_ties() {
-    let sequence = one(vec![file("T_0001.JPG", 9.0), file("T_9999.JPG", 9.0), file("T_9998.JPG", 8.75), file("T_0002.JPG", 9.5)]);
+    let sequence =
+        one(vec![file("T_0001.JPG", 9.0), file("T_9999.JPG", 9.0), file("T_9998.JPG", 8.75), file("T_0002.JPG", 9.5)]);
     assert_eq!(order(&sequence), ["T_9998.JPG", "T_9999.JPG", "T_0001.JPG", "T_0002.JPG"]);
     let gaps: Vec<_> = sequence.shots.iter().map(|s| s.seconds_since_previous).collect();
     assert_eq!(gaps, [None, Some(0.25), Some(0.0), Some(0.5)]);
@@ -95,7 +97,10 @@ fn fractions_of_a_second_decide_and_the_counter_breaks_ties() {
 #[test]
 fn a_shot_without_a_time_stands_behind_the_name_before_it() {
     let no_time = with(file("T_0002.JPG", 0.0), |m| m.taken = None);
-    assert_eq!(order(&one(vec![file("T_0003.JPG", 5.0), no_time, file("T_0001.JPG", 1.0)])), ["T_0001.JPG", "T_0002.JPG", "T_0003.JPG"]);
+    assert_eq!(
+        order(&one(vec![file("T_0003.JPG", 5.0), no_time, file("T_0001.JPG", 1.0)])),
+        ["T_0001.JPG", "T_0002.JPG", "T_0003.JPG"]
+    );
 }
 
 #[test]
@@ -118,7 +123,9 @@ fn names_that_follow_no_counter_are_ordered_by_time() {
 
 #[test]
 fn offsets_put_shots_across_the_end_of_summer_time_in_order() {
-    let zoned = |name: &str, seconds: f64, offset: i16| with(file(name, seconds), |m| m.taken.as_mut().unwrap().offset_minutes = Some(offset));
+    let zoned = |name: &str, seconds: f64, offset: i16| {
+        with(file(name, seconds), |m| m.taken.as_mut().unwrap().offset_minutes = Some(offset))
+    };
     let sequence = one(vec![zoned("b.JPG", 0.0, 60), zoned("a.JPG", 1800.0, 120)]);
     assert_eq!(order(&sequence), ["a.JPG", "b.JPG"]);
     assert_eq!(sequence.shots[1].seconds_since_previous, Some(1800.0));
@@ -138,7 +145,10 @@ fn bodies_are_kept_apart_and_clocks_corrected() {
 #[test]
 fn a_broken_frame_belongs_to_the_camera_of_its_folder() {
     let broken = with(file("T_2.JPG", 0.0), |m| *m = Metadata::default());
-    assert_eq!(order(&one(vec![file("T_1.JPG", 0.0), broken, file("T_3.JPG", 2.0)])), ["T_1.JPG", "T_2.JPG", "T_3.JPG"]);
+    assert_eq!(
+        order(&one(vec![file("T_1.JPG", 0.0), broken, file("T_3.JPG", 2.0)])),
+        ["T_1.JPG", "T_2.JPG", "T_3.JPG"]
+    );
 }
 
 #[test]
@@ -165,11 +175,24 @@ fn stages_setups_and_what_changed() {
     assert_eq!(numbers, [Some(1), Some(2), Some(2), None, Some(2), Some(3), Some(4), Some(5)]);
     let setups: Vec<_> = found.stages.iter().map(|s| (s.setup, s.first_met)).collect();
     assert_eq!(setups, [(1, None), (2, None), (1, Some(1)), (3, None), (4, None)]);
-    let say = |n: usize| changed::sentence(n.checked_sub(1).map(|b| &found.stages[b]), &found.stages[n], &found.shots[0][found.stages[n].shots.start]);
+    let say = |n: usize| {
+        changed::sentence(
+            n.checked_sub(1).map(|b| &found.stages[b]),
+            &found.stages[n],
+            &found.shots[0][found.stages[n].shots.start],
+        )
+    };
     assert_eq!(say(0), "first stage: f/2, 1/200, ISO 100, 35mm F2");
     assert_eq!(say(1), "aperture f/2 to f/2.8 (-1.0), ISO 100 to 200 (+1.0): settings 0.0; picture change not known");
-    assert_eq!(say(3), "shutter 1/200 to 1/50 (ambient +2.0, flash 0.0): settings 0.0 to +2.0; picture change not known");
-    assert!(say(4).starts_with("lens 35mm F2 to 85mm F1.8, shutter 1/50 to 1/200 (ambient -2.0, flash 0.0): "), "{}", say(4));
+    assert_eq!(
+        say(3),
+        "shutter 1/200 to 1/50 (ambient +2.0, flash 0.0): settings 0.0 to +2.0; picture change not known"
+    );
+    assert!(
+        say(4).starts_with("lens 35mm F2 to 85mm F1.8, shutter 1/50 to 1/200 (ambient -2.0, flash 0.0): "),
+        "{}",
+        say(4)
+    );
     assert_eq!(words::settings(&found.stages[0].settings), "f/2, 1/200, ISO 100");
 }
 

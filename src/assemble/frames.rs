@@ -16,7 +16,12 @@ pub fn rows(sequences: &[Sequence], stages: &Stages) -> Vec<FrameRow> {
         for (shot, place) in sequence.shots.iter().zip(places) {
             let mut row = FrameRow {
                 camera: sequence.camera.clone(),
-                body_serial: shot.metadata.body_serial.clone().or_else(|| sequence.body_serial.clone()).unwrap_or_default(),
+                body_serial: shot
+                    .metadata
+                    .body_serial
+                    .clone()
+                    .or_else(|| sequence.body_serial.clone())
+                    .unwrap_or_default(),
                 clock_offset_s: sequence.clock_offset_s,
                 ..file_cells(shot)
             };
@@ -93,7 +98,8 @@ fn measured_cells(row: &mut FrameRow, m: &Measurement) {
 /// ISO 8601 with the fraction's own digits and the offset where known: "2026-11-07T16:20:01.35+01:00".
 pub fn iso8601(taken: &Taken) -> String {
     let t = taken.local;
-    let mut text = format!("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}", t.year(), t.month(), t.day(), t.hour(), t.minute(), t.second());
+    let mut text =
+        format!("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}", t.year(), t.month(), t.day(), t.hour(), t.minute(), t.second());
     let nanos = format!("{:09}", t.subsec_nanosecond());
     if let Some(fraction) = nanos.get(..usize::from(taken.fraction_digits.min(9))).filter(|f| !f.is_empty()) {
         text.push('.');

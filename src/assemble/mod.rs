@@ -59,7 +59,11 @@ pub fn assemble(parts: &Parts) -> Report {
         keepers: Vec::new(),
         not_known: not_known(parts),
         pictures: shots()
-            .map(|s| s.measurement.as_ref().map(|m| FramePictures { preview: m.preview.clone(), thumbnail: m.thumbnail.clone() }))
+            .map(|s| {
+                s.measurement
+                    .as_ref()
+                    .map(|m| FramePictures { preview: m.preview.clone(), thumbnail: m.thumbnail.clone() })
+            })
             .collect(),
     }
 }
@@ -97,8 +101,13 @@ fn finding_row(finding: &Finding) -> FindingRow {
 
 /// Problems of shots in shooting order, then of everything else, most pressing first within a file.
 fn problem_rows(parts: &Parts) -> Vec<ProblemRow> {
-    let in_frames: BTreeSet<&str> =
-        parts.sequences.iter().flat_map(|s| &s.shots).flat_map(|s| s.companions.iter().chain([&s.frame])).map(String::as_str).collect();
+    let in_frames: BTreeSet<&str> = parts
+        .sequences
+        .iter()
+        .flat_map(|s| &s.shots)
+        .flat_map(|s| s.companions.iter().chain([&s.frame]))
+        .map(String::as_str)
+        .collect();
     let of_shots = parts.sequences.iter().flat_map(|s| &s.shots).flat_map(|s| &s.problems);
     let all = of_shots.chain(parts.problems);
     all.map(|problem| {
@@ -106,7 +115,10 @@ fn problem_rows(parts: &Parts) -> Vec<ProblemRow> {
         ProblemRow {
             file: problem.file.clone(),
             code: entry.name.to_owned(),
-            problem: problem.detail.as_ref().map_or_else(|| entry.text.to_owned(), |detail| format!("{} ({detail})", entry.text)),
+            problem: problem
+                .detail
+                .as_ref()
+                .map_or_else(|| entry.text.to_owned(), |detail| format!("{} ({detail})", entry.text)),
             remedy: entry.remedy.to_owned(),
             weight: entry.weight.word().to_owned(),
             in_frames: if in_frames.contains(problem.file.as_str()) { "yes" } else { "no" }.to_owned(),
@@ -118,7 +130,9 @@ fn problem_rows(parts: &Parts) -> Vec<ProblemRow> {
 /// What this account cannot say, why, and what would make it known.
 fn not_known(parts: &Parts) -> Vec<NotKnown> {
     let mut list = Vec::new();
-    let mut add = |what: &str, why: &str, remedy: &str| list.push(NotKnown { what: what.to_owned(), why: why.to_owned(), remedy: remedy.to_owned() });
+    let mut add = |what: &str, why: &str, remedy: &str| {
+        list.push(NotKnown { what: what.to_owned(), why: why.to_owned(), remedy: remedy.to_owned() })
+    };
     if parts.sequences.iter().any(|s| !s.shots.is_empty()) {
         add(
             "which light did what",
@@ -147,7 +161,11 @@ fn not_known(parts: &Parts) -> Vec<NotKnown> {
     let unread = parts.sequences.iter().flat_map(|s| &s.shots).filter(|s| s.measurement.is_none()).count();
     if unread > 0 {
         let shots = if unread == 1 { "one shot".to_owned() } else { format!("{unread} shots") };
-        add(&format!("the exposure of {shots}"), "no pixels could be read", "see the list of files that could not be read: each has its remedy");
+        add(
+            &format!("the exposure of {shots}"),
+            "no pixels could be read",
+            "see the list of files that could not be read: each has its remedy",
+        );
     }
     list
 }

@@ -85,6 +85,7 @@ impl Rung<'_> {
             light_change_stops: place.light_change.and_then(|l| l.stops),
             settings: stage.marked(),
             detail: StageDetail {
+                headline: changed::headline(self.before, stage),
                 first_index: self.offset + stage.shots.start,
                 typical_index: self.typical(),
                 first_met_in_stage: stage.first_met,
@@ -123,18 +124,33 @@ impl Rung<'_> {
         // A gap that is not known inside the stage (a jump of the clock) makes its length unknown.
         let members = self.members();
         members.first().filter(|(_, shot)| shot.taken.is_some())?;
-        members.iter().skip(1).map(|(_, shot)| shot.seconds_since_previous).sum()
+        let gaps = members.iter().skip(1).map(|(_, shot)| shot.seconds_since_previous);
+        let total = gaps.collect::<Option<Vec<f64>>>()?.iter().fold(0.0, |sum, gap| sum + gap);
+        // Cameras give at most nanoseconds; anything finer is the sum's own rounding.
+        Some(libm::round(total * 1e9) / 1e9)
     }
 
     fn account(&self, before: &Stage, place: &InStage) -> StageAccount {
         let start = self.stage.shots.start;
-        let at = |index: usize| self.sequence.shots.get(index).and_then(|s| s.measurement.as_ref()).and_then(|m| level_stops(m.mean_luminance));
+        let at = |index: usize| {
+            self.sequence
+                .shots
+                .get(index)
+                .and_then(|s| s.measurement.as_ref())
+                .and_then(|m| level_stops(m.mean_luminance))
+        };
         let lines = changed::turned(before, self.stage, place.settings_change.as_ref());
         StageAccount {
             brought_forward_stops: start.checked_sub(1).and_then(at),
             lines: lines
                 .into_iter()
-                .map(|t| AccountLine { setting: t.setting.to_owned(), from: t.from, to: t.to, flash_stops: t.flash, ambient_stops: t.ambient })
+                .map(|t| AccountLine {
+                    setting: t.setting.to_owned(),
+                    from: t.from,
+                    to: t.to,
+                    flash_stops: t.flash,
+                    ambient_stops: t.ambient,
+                })
                 .collect(),
             settings_flash_stops: place.settings_change.and_then(|c| c.flash()),
             settings_ambient_stops: place.settings_change.map(|c| c.ambient()),
@@ -152,9 +168,13 @@ impl Rung<'_> {
 fn why_unknown(place: &InStage) -> &'static str {
     match (&place.settings_change, place.picture_change, &place.light_change) {
         (None, _, _) => "a setting of this shot or the one before is not known",
-        (Some(change), _, _) if change.above_sync => "the shutter moved above sync speed, where its effect on flash is not claimed",
+        (Some(change), _, _) if change.above_sync => {
+            "the shutter moved above sync speed, where its effect on flash is not claimed"
+        }
         (_, None, _) => "this shot or the one before has no measured light",
-        (_, _, Some(light)) if light.stops.is_none() => "the shutter moved, and how much of the picture is ambient is not known",
+        (_, _, Some(light)) if light.stops.is_none() => {
+            "the shutter moved, and how much of the picture is ambient is not known"
+        }
         _ => "",
     }
 }

@@ -32,7 +32,9 @@ fn finish(result: Result<ExitCode>) -> ExitCode {
 }
 
 fn main_job(options: &Options) -> Result<ExitCode> {
-    let Some(folder) = options.folder.as_deref() else { bail!("which folder? Give the folder of a shoot, for example: stoptally sample-images") };
+    let Some(folder) = options.folder.as_deref() else {
+        bail!("which folder? Give the folder of a shoot, for example: stoptally sample-images")
+    };
     let data = folder.metadata().with_context(|| format!("{} cannot be opened; check the path", folder.display()))?;
     if !data.is_dir() {
         bail!("{} is a file; give the folder of a shoot", folder.display());
@@ -47,7 +49,10 @@ fn main_job(options: &Options) -> Result<ExitCode> {
         sync_time_s: options.sync.0,
     };
     let progress = Progress::new(!options.quiet && io::stderr().is_terminal())?;
-    let pool = rayon::ThreadPoolBuilder::new().num_threads(options.threads.map_or(0, usize::from)).build().context("starting threads failed")?;
+    let pool = rayon::ThreadPoolBuilder::new()
+        .num_threads(options.threads.map_or(0, usize::from))
+        .build()
+        .context("starting threads failed")?;
     let report = pool.install(|| pipeline::analyse(&request, &progress))?;
     progress.end();
     let target = place::place(&report, folder, options.out.as_deref(), options.inside_shoot)?;
@@ -55,7 +60,11 @@ fn main_job(options: &Options) -> Result<ExitCode> {
     progress.check()?;
     write::write(&target, &files)?;
     let look = needs_a_look(&report);
-    let said = if options.json { programs_answer(&report, &target, look)? } else { first_minute::sentences(&report, &target.display().to_string()) };
+    let said = if options.json {
+        programs_answer(&report, &target, look)?
+    } else {
+        first_minute::sentences(&report, &target.display().to_string())
+    };
     if !options.quiet || options.json {
         // A closed pipe (`| head`) is the reader's choice, not a failure of the run.
         let _ = writeln!(io::stdout(), "{said}");

@@ -100,7 +100,11 @@ impl FromStr for Sync {
 
     fn from_str(text: &str) -> Result<Self, String> {
         let inverse: f64 = text.trim().trim_start_matches("1/").parse().map_err(|_| "write it as 1/200".to_owned())?;
-        if (1.0..=100_000.0).contains(&inverse) { Ok(Self(1.0 / inverse)) } else { Err("a sync speed lies between 1/1 and 1/100000".to_owned()) }
+        if (1.0..=100_000.0).contains(&inverse) {
+            Ok(Self(1.0 / inverse))
+        } else {
+            Err("a sync speed lies between 1/1 and 1/100000".to_owned())
+        }
     }
 }
 

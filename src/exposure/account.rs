@@ -30,7 +30,8 @@ impl SettingsChange {
             aperture: down(before.aperture, after.aperture)?,
             shutter,
             iso: -down(before.iso, after.iso)?,
-            above_sync: shutter != 0.0 && [before, after].iter().any(|s| s.shutter.is_some_and(|m| above_sync(m.marked, sync_time_s))),
+            above_sync: shutter != 0.0
+                && [before, after].iter().any(|s| s.shutter.is_some_and(|m| above_sync(m.marked, sync_time_s))),
         })
     }
 
@@ -116,7 +117,8 @@ mod tests {
             ((11.0, 1.0 / 200.0, 100.0), (16.0, 1.0 / 100.0, 400.0), 1.9189, 0.9189),
         ];
         for (from, to, ambient, flash) in rows {
-            let change = SettingsChange::between(&nominal(from.0, from.1, from.2), &nominal(to.0, to.1, to.2), SYNC).unwrap();
+            let change =
+                SettingsChange::between(&nominal(from.0, from.1, from.2), &nominal(to.0, to.1, to.2), SYNC).unwrap();
             assert!((change.ambient() - ambient).abs() < 5e-5, "{from:?} to {to:?}: {change:?}");
             assert!((change.flash().unwrap() - flash).abs() < 5e-5, "{from:?} to {to:?}: {change:?}");
         }
@@ -124,7 +126,8 @@ mod tests {
 
     #[test]
     fn whole_stops_on_the_dial_are_whole_stops() {
-        let change = SettingsChange::between(&exact(5.6, 1.0 / 200.0, 100.0), &exact(8.0, 1.0 / 50.0, 125.0), SYNC).unwrap();
+        let change =
+            SettingsChange::between(&exact(5.6, 1.0 / 200.0, 100.0), &exact(8.0, 1.0 / 50.0, 125.0), SYNC).unwrap();
         assert!((change.flash().unwrap() - (-1.0 + 1.0 / 3.0)).abs() < 1e-12);
         assert!((change.ambient() - (-1.0 + 1.0 / 3.0 + 2.0)).abs() < 1e-12);
     }
@@ -132,14 +135,16 @@ mod tests {
     /// A frame compared with itself at another ISO: the picture follows the settings, nothing is left for the light.
     #[test]
     fn nothing_is_left_when_only_iso_moved() {
-        let change = SettingsChange::between(&exact(5.6, 1.0 / 200.0, 100.0), &exact(5.6, 1.0 / 200.0, 400.0), SYNC).unwrap();
+        let change =
+            SettingsChange::between(&exact(5.6, 1.0 / 200.0, 100.0), &exact(5.6, 1.0 / 200.0, 400.0), SYNC).unwrap();
         let light = LightChange::beyond(&change, 2.0).unwrap();
         assert!(light.stops.unwrap().abs() < 1e-12);
     }
 
     #[test]
     fn a_shutter_change_leaves_an_interval() {
-        let change = SettingsChange::between(&exact(5.6, 1.0 / 200.0, 100.0), &exact(5.6, 1.0 / 50.0, 100.0), SYNC).unwrap();
+        let change =
+            SettingsChange::between(&exact(5.6, 1.0 / 200.0, 100.0), &exact(5.6, 1.0 / 50.0, 100.0), SYNC).unwrap();
         let light = LightChange::beyond(&change, 0.5).unwrap();
         assert_eq!(light.stops, None);
         assert!((light.low - -1.5).abs() < 1e-12 && (light.high - 0.5).abs() < 1e-12);
@@ -147,11 +152,13 @@ mod tests {
 
     #[test]
     fn above_sync_nothing_is_claimed() {
-        let change = SettingsChange::between(&exact(5.6, 1.0 / 200.0, 100.0), &exact(5.6, 1.0 / 1000.0, 100.0), SYNC).unwrap();
+        let change =
+            SettingsChange::between(&exact(5.6, 1.0 / 200.0, 100.0), &exact(5.6, 1.0 / 1000.0, 100.0), SYNC).unwrap();
         assert_eq!(change.flash(), None);
         assert_eq!(LightChange::beyond(&change, 0.0), None);
         // The same time in both shots changes nothing, however short it is.
-        let same = SettingsChange::between(&exact(5.6, 1.0 / 1000.0, 100.0), &exact(8.0, 1.0 / 1000.0, 100.0), SYNC).unwrap();
+        let same =
+            SettingsChange::between(&exact(5.6, 1.0 / 1000.0, 100.0), &exact(8.0, 1.0 / 1000.0, 100.0), SYNC).unwrap();
         assert_eq!(same.flash(), Some(-1.0));
     }
 

@@ -34,8 +34,14 @@ impl Settings {
     #[must_use]
     pub fn of(metadata: &Metadata, step: Step) -> Self {
         Self {
-            aperture: metadata.f_number.map(|m| m.value()).map(|n| Mark { marked: n, stops: marks::aperture_stops(n, step) }),
-            shutter: metadata.exposure_time_s.map(|m| m.value()).map(|t| Mark { marked: t, stops: marks::shutter_stops(t, step) }),
+            aperture: metadata
+                .f_number
+                .map(|m| m.value())
+                .map(|n| Mark { marked: n, stops: marks::aperture_stops(n, step) }),
+            shutter: metadata
+                .exposure_time_s
+                .map(|m| m.value())
+                .map(|t| Mark { marked: t, stops: marks::shutter_stops(t, step) }),
             iso: metadata.iso.map(f64::from).map(|s| Mark { marked: s, stops: marks::iso_stops(s, step) }),
         }
     }

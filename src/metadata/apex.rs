@@ -12,19 +12,8 @@ const WIDEST_AGREEMENT: f64 = 1.0 / 3.0;
 const AT_A_WHOLE_STOP: f64 = 0.01;
 
 /// Table 48: F numbers for Av 0 to 10. The table is nominal, what stands on the dial: Av 5 is f/5.6, not f/5.657.
-const F_NUMBERS: [(u32, u32); 11] = [
-    (1, 1),
-    (7, 5),
-    (2, 1),
-    (14, 5),
-    (4, 1),
-    (28, 5),
-    (8, 1),
-    (11, 1),
-    (16, 1),
-    (22, 1),
-    (32, 1),
-];
+const F_NUMBERS: [(u32, u32); 11] =
+    [(1, 1), (7, 5), (2, 1), (14, 5), (4, 1), (28, 5), (8, 1), (11, 1), (16, 1), (22, 1), (32, 1)];
 /// Table 48: exposure times for Tv -5 to 10.
 const TIMES: [(u32, u32); 16] = [
     (30, 1),
@@ -85,9 +74,7 @@ pub(super) fn exposure_time(value: f64) -> Option<Marked> {
         if seconds > 0.3 {
             hundredths(seconds)
         } else {
-            hundredths(1.0 / seconds)
-                .map(whole)
-                .map(|den| Marked { num: 1, den })
+            hundredths(1.0 / seconds).map(whole).map(|den| Marked { num: 1, den })
         }
     })
 }
@@ -99,9 +86,7 @@ fn row(table: &[(u32, u32)], value: f64, first: f64) -> Option<Marked> {
     if (value - stops).abs() > AT_A_WHOLE_STOP || index < 0.0 {
         return None;
     }
-    table
-        .get(index as usize)
-        .map(|&(num, den)| Marked { num, den })
+    table.get(index as usize).map(|&(num, den)| Marked { num, den })
 }
 
 /// A positive number below a million, to two decimals.
@@ -121,25 +106,10 @@ mod tests {
     #[test]
     fn whole_stops_follow_table_48() {
         // Exif 2.2 (JEITA CP-3451) annex C, table 48, printed p. 122.
-        for (av, f) in [
-            (0.0, 1.0),
-            (1.0, 1.4),
-            (3.0, 2.8),
-            (5.0, 5.6),
-            (7.0, 11.0),
-            (9.0, 22.0),
-            (10.0, 32.0),
-        ] {
+        for (av, f) in [(0.0, 1.0), (1.0, 1.4), (3.0, 2.8), (5.0, 5.6), (7.0, 11.0), (9.0, 22.0), (10.0, 32.0)] {
             assert_eq!(f_number(av).map(Marked::value), Some(f), "Av {av}");
         }
-        for (tv, num, den) in [
-            (-5.0, 30, 1),
-            (-4.0, 15, 1),
-            (0.0, 1, 1),
-            (4.0, 1, 15),
-            (6.0, 1, 60),
-            (10.0, 1, 1000),
-        ] {
+        for (tv, num, den) in [(-5.0, 30, 1), (-4.0, 15, 1), (0.0, 1, 1), (4.0, 1, 15), (6.0, 1, 60), (10.0, 1, 1000)] {
             assert_eq!(exposure_time(tv), Some(Marked { num, den }), "Tv {tv}");
         }
     }
@@ -150,10 +120,7 @@ mod tests {
         assert!((shutter(1.0 / 200.0) - 7.643_856_2).abs() < 1e-7);
         assert!((aperture(5.6) - 4.970_853_7).abs() < 1e-7);
         assert!((shutter(60.0) + 5.906_890_6).abs() < 1e-7);
-        assert_eq!(
-            exposure_time(7.643_856_2),
-            Some(Marked { num: 1, den: 200 })
-        );
+        assert_eq!(exposure_time(7.643_856_2), Some(Marked { num: 1, den: 200 }));
         assert_eq!(f_number(aperture(6.3)), Some(Marked { num: 63, den: 10 }));
         assert_eq!(exposure_time(-2.585), Some(Marked { num: 6, den: 1 }));
         assert_eq!(f_number(f64::NAN), None);
@@ -164,12 +131,9 @@ mod tests {
     #[test]
     fn rounding_is_no_contradiction_but_a_stop_is() {
         // The nominal table itself: f/11 is Av 6.9189, f/22 8.9189; 1/60 s is Tv 5.9069, 30 s is -4.9069.
-        for (plain, written) in [
-            (aperture(11.0), 7.0),
-            (aperture(22.0), 9.0),
-            (shutter(1.0 / 60.0), 6.0),
-            (shutter(30.0), -5.0),
-        ] {
+        for (plain, written) in
+            [(aperture(11.0), 7.0), (aperture(22.0), 9.0), (shutter(1.0 / 60.0), 6.0), (shutter(30.0), -5.0)]
+        {
             assert!(!contradicts(plain, written));
         }
         assert!(contradicts(aperture(5.6), 6.0));

@@ -90,10 +90,9 @@ fn webp(bytes: &[u8]) -> Option<Range<usize>> {
 fn heic(bytes: &[u8]) -> Vec<Block> {
     match heif::exif(bytes) {
         heif::Exif::None => Vec::new(),
-        heif::Exif::Lost => vec![Block {
-            bytes: Vec::new(),
-            left_out: vec!["its place in the file cannot be found".to_owned()],
-        }],
+        heif::Exif::Lost => {
+            vec![Block { bytes: Vec::new(), left_out: vec!["its place in the file cannot be found".to_owned()] }]
+        }
         heif::Exif::Block(block) => vec![guarded(block)],
     }
 }
@@ -110,13 +109,7 @@ fn cr3(bytes: &[u8]) -> Vec<Option<Vec<u8>>> {
             boxes::boxes(bytes, movie.clone())
                 .filter(|found| &found.kind == b"uuid")
                 // The sixteen bytes of the identifier come before the boxes inside.
-                .find_map(|found| {
-                    boxes::first(
-                        bytes,
-                        found.body.start.checked_add(16)?..found.body.end,
-                        name,
-                    )
-                })
+                .find_map(|found| boxes::first(bytes, found.body.start.checked_add(16)?..found.body.end, name))
                 .and_then(|body| part(bytes, Some(body)))
         })
         .collect()
@@ -132,10 +125,7 @@ fn raf(bytes: &[u8]) -> Option<Vec<u8>> {
 /// Where the JPEG of a RAF lies: offset and length at bytes 84 and 88, most significant byte first (from memory).
 pub(super) fn raf_place(bytes: &[u8]) -> Option<Place> {
     let number = |at| big_endian(bytes, at, 4).and_then(position);
-    Some(Place {
-        start: number(84)?,
-        length: number(88)?,
-    })
+    Some(Place { start: number(84)?, length: number(88)? })
 }
 
 /// Makes a block safe for the reader. A block that is no TIFF stays as it is: the reader refuses it by itself.
@@ -146,11 +136,7 @@ fn guarded(mut bytes: Vec<u8>) -> Block {
         let Some(tiff) = Tiff::open(&bytes) else {
             break;
         };
-        let magic = if tiff.order == Order::Little {
-            [42, 0]
-        } else {
-            [0, 42]
-        };
+        let magic = if tiff.order == Order::Little { [42, 0] } else { [0, 42] };
         let blanks = unwanted(tiff, &mut left_out);
         if let Some(place) = bytes.get_mut(2..4) {
             place.copy_from_slice(&magic);
@@ -168,24 +154,16 @@ fn guarded(mut bytes: Vec<u8>) -> Block {
         }
     }
     left_out.push("its directories overlap or are no directories".to_owned());
-    Block {
-        bytes: Vec::new(),
-        left_out,
-    }
+    Block { bytes: Vec::new(), left_out }
 }
 
 /// The entries to blank in the directories the reader visits: the chain that begins with directory 0, and the Exif
 /// directory. Links between directories stay: some writers leave them out, and values stand in their place.
 fn unwanted(tiff: Tiff<'_>, left_out: &mut Vec<String>) -> Vec<Range<usize>> {
     let chain = tiff.chain(READERS_CHAIN);
-    let pointer = chain
-        .first()
-        .and_then(|main| main.entry(EXIF_POINTER))
-        .filter(|entry| tiff.claimed(*entry) <= Some(4));
-    let exif = pointer
-        .and_then(|entry| tiff.uint(entry, 0))
-        .and_then(position)
-        .and_then(|at| tiff.directory(at));
+    let pointer =
+        chain.first().and_then(|main| main.entry(EXIF_POINTER)).filter(|entry| tiff.claimed(*entry) <= Some(4));
+    let exif = pointer.and_then(|entry| tiff.uint(entry, 0)).and_then(position).and_then(|at| tiff.directory(at));
     let mut blanks = Vec::new();
     for (index, directory) in chain.iter().chain(&exif).enumerate() {
         let used = index == 0 || index == chain.len();
@@ -222,10 +200,7 @@ mod tests {
 
     /// How many entries of the table at byte 8 still carry a tag.
     fn left(block: &Block) -> usize {
-        block.bytes[10..block.bytes.len() - 4]
-            .chunks_exact(12)
-            .filter(|entry| entry[..2] != [0, 0])
-            .count()
+        block.bytes[10..block.bytes.len() - 4].chunks_exact(12).filter(|entry| entry[..2] != [0, 0]).count()
     }
 
     #[test]
@@ -241,24 +216,15 @@ mod tests {
         let many_values = directory(&[(0x8769, 4, 2, 8), (0x0110, 2, 4, 0)]);
         assert_eq!(left(&guarded(many_values)), 1);
         // Each pointer leads to a table that begins within another entry: what is kept leads to one table at most.
-        let overlapping: Vec<_> = (0..1000)
-            .map(|index| (0x8769, 4, 1, 10 + index * 12))
-            .collect();
+        let overlapping: Vec<_> = (0..1000).map(|index| (0x8769, 4, 1, 10 + index * 12)).collect();
         let block = guarded(directory(&overlapping));
         assert!(block.bytes.is_empty() || left(&block) <= 1);
     }
 
     #[test]
     fn used_values_beyond_any_camera_are_left_out_and_named() {
-        let block = guarded(directory(&[
-            (0x010F, 2, 1 << 30, 0),
-            (0x927C, 7, 1 << 30, 0),
-            (0x0110, 2, 4, 0),
-        ]));
-        assert_eq!(
-            (left(&block), block.left_out),
-            (2, vec!["Make claims 1073741824 bytes".to_owned()])
-        );
+        let block = guarded(directory(&[(0x010F, 2, 1 << 30, 0), (0x927C, 7, 1 << 30, 0), (0x0110, 2, 4, 0)]));
+        assert_eq!((left(&block), block.left_out), (2, vec!["Make claims 1073741824 bytes".to_owned()]));
     }
 
     #[test]

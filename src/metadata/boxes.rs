@@ -45,9 +45,7 @@ pub(super) fn boxes(bytes: &[u8], within: Range<usize>) -> impl Iterator<Item = 
 
 /// The first box of this type within a stretch.
 pub(super) fn first(bytes: &[u8], within: Range<usize>, kind: &[u8; 4]) -> Option<Range<usize>> {
-    boxes(bytes, within)
-        .find(|found| &found.kind == kind)
-        .map(|found| found.body)
+    boxes(bytes, within).find(|found| &found.kind == kind).map(|found| found.body)
 }
 
 /// The content of a box that begins with a version byte and three flag bytes: the version and the rest.
@@ -80,12 +78,7 @@ mod tests {
 
     fn kinds(bytes: &[u8]) -> Vec<(String, Range<usize>)> {
         boxes(bytes, 0..bytes.len())
-            .map(|found| {
-                (
-                    String::from_utf8_lossy(&found.kind).into_owned(),
-                    found.body,
-                )
-            })
+            .map(|found| (String::from_utf8_lossy(&found.kind).into_owned(), found.body))
             .collect()
     }
 
@@ -96,20 +89,10 @@ mod tests {
         bytes.extend(b"abcd");
         bytes.extend(b"\0\0\0\x01long\0\0\0\0\0\0\0\x12xy");
         bytes.extend(b"\0\0\0\0restzzz");
-        assert_eq!(
-            kinds(&bytes),
-            [
-                ("plai".into(), 8..12),
-                ("long".into(), 28..30),
-                ("rest".into(), 38..41)
-            ]
-        );
+        assert_eq!(kinds(&bytes), [("plai".into(), 8..12), ("long".into(), 28..30), ("rest".into(), 38..41)]);
         // A size past the end gives what is there; a size smaller than its own header ends the walk.
         assert_eq!(kinds(b"\0\0\xFF\xFFhugeab"), [("huge".into(), 8..10)]);
         assert_eq!(kinds(b"\0\0\0\x07tinyab"), []);
-        assert_eq!(
-            kinds(b"\0\0\0\x01endl\xFF\xFF\xFF\xFF\xFF\xFF\xFF\xFFa"),
-            [("endl".into(), 16..17)]
-        );
+        assert_eq!(kinds(b"\0\0\0\x01endl\xFF\xFF\xFF\xFF\xFF\xFF\xFF\xFFa"), [("endl".into(), 16..17)]);
     }
 }

@@ -34,11 +34,7 @@ impl Order {
 /// A big-endian number of `size` bytes (0, 1, 2, 4 or 8) at `at`; a size of 0 reads as 0.
 pub(super) fn big_endian(bytes: &[u8], at: usize, size: usize) -> Option<u64> {
     let digits = bytes.get(at..at.checked_add(size)?)?;
-    (size <= 8).then(|| {
-        digits
-            .iter()
-            .fold(0, |sum, &digit| (sum << 8) | u64::from(digit))
-    })
+    (size <= 8).then(|| digits.iter().fold(0, |sum, &digit| (sum << 8) | u64::from(digit)))
 }
 
 /// A position or length from a file, as a position in memory.

@@ -9,42 +9,27 @@ use super::fields::Found;
 /// Reads "YYYY:MM:DD HH:MM:SS". Hyphens or slashes in the date and a T before the time, which some phones write, leave
 /// no doubt and are read too. Blanks or zeros in all places mean that the clock was never set.
 pub(super) fn date_time(text: &str) -> Found<DateTime> {
-    if text
-        .chars()
-        .all(|letter| matches!(letter, ' ' | ':' | '0' | '-' | '/'))
-    {
+    if text.chars().all(|letter| matches!(letter, ' ' | ':' | '0' | '-' | '/')) {
         return Found::Blank;
     }
     let read = || -> Option<DateTime> {
         let bytes = text.as_bytes();
         let shape = bytes.len() == 19
-            && [4, 7]
-                .iter()
-                .all(|&at| matches!(bytes.get(at), Some(b':' | b'-' | b'/')))
+            && [4, 7].iter().all(|&at| matches!(bytes.get(at), Some(b':' | b'-' | b'/')))
             && matches!(bytes.get(10), Some(b' ' | b'T'))
             && [13, 16].iter().all(|&at| bytes.get(at) == Some(&b':'));
         let number = |from: usize, to: usize| -> Option<i16> {
             let digits = bytes.get(from..to)?;
-            digits.iter().all(u8::is_ascii_digit).then(|| {
-                digits
-                    .iter()
-                    .fold(0, |sum, digit| sum * 10 + i16::from(digit - b'0'))
-            })
+            digits
+                .iter()
+                .all(u8::is_ascii_digit)
+                .then(|| digits.iter().fold(0, |sum, digit| sum * 10 + i16::from(digit - b'0')))
         };
         let small = |from: usize| number(from, from + 2).and_then(|value| i8::try_from(value).ok());
         if !shape {
             return None;
         }
-        DateTime::new(
-            number(0, 4)?,
-            small(5)?,
-            small(8)?,
-            small(11)?,
-            small(14)?,
-            small(17)?,
-            0,
-        )
-        .ok()
+        DateTime::new(number(0, 4)?, small(5)?, small(8)?, small(11)?, small(14)?, small(17)?, 0).ok()
     };
     read().map_or_else(|| Found::Malformed(format!("{text:?}")), Found::Value)
 }
@@ -71,8 +56,7 @@ pub(super) fn offset(text: &str) -> Option<i16> {
     };
     let (hours, minutes) = digits.split_once(':')?;
     let number = |digits: &str| -> Option<i16> {
-        (digits.len() == 2 && digits.bytes().all(|byte| byte.is_ascii_digit()))
-            .then(|| digits.parse().ok())?
+        (digits.len() == 2 && digits.bytes().all(|byte| byte.is_ascii_digit())).then(|| digits.parse().ok())?
     };
     let (hours, minutes) = (number(hours)?, number(minutes)?);
     let total = sign * (hours * 60 + minutes);
@@ -104,20 +88,11 @@ mod tests {
     #[test]
     fn dates_are_set_blank_or_malformed() {
         let set = Found::Value(DateTime::constant(2024, 2, 29, 23, 59, 58, 0));
-        for text in [
-            "2024:02:29 23:59:58",
-            "2024-02-29T23:59:58",
-            "2024/02/29 23:59:58",
-        ] {
+        for text in ["2024:02:29 23:59:58", "2024-02-29T23:59:58", "2024/02/29 23:59:58"] {
             assert_eq!(date_time(text), set, "{text:?}");
         }
         // Blanks in all places, colons may stay: Exif 2.2 printed p. 30. Zeros: common practice, no source.
-        for text in [
-            "    :  :     :  :  ",
-            "0000:00:00 00:00:00",
-            "0000-00-00 00:00:00",
-            ":  :     :  :",
-        ] {
+        for text in ["    :  :     :  :  ", "0000:00:00 00:00:00", "0000-00-00 00:00:00", ":  :     :  :"] {
             assert_eq!(date_time(text), Found::Blank, "{text:?}");
         }
         for text in [
@@ -131,11 +106,7 @@ mod tests {
             "2024:02:2é 12:00:00",
             "+024:02:29 12:00:00",
         ] {
-            assert_eq!(
-                date_time(text),
-                Found::Malformed(format!("{text:?}")),
-                "{text:?}"
-            );
+            assert_eq!(date_time(text), Found::Malformed(format!("{text:?}")), "{text:?}");
         }
     }
 

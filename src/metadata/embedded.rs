@@ -58,20 +58,9 @@ pub fn embedded_picture(kind: Kind, bytes: &[u8]) -> Option<Embedded> {
     };
     // A place that begins past the end can only be told from a wrong one by its length: it counts as lost when it
     // would have held more bytes than the best that is there.
-    let lost = places
-        .iter()
-        .filter(|place| place.start >= bytes.len())
-        .map(|place| place.length)
-        .max()
-        .unwrap_or(0);
+    let lost = places.iter().filter(|place| place.start >= bytes.len()).map(|place| place.length).max().unwrap_or(0);
     let found = places.iter().filter_map(|place| picture(bytes, place));
-    let best = found.reduce(|best, next| {
-        if area(&next) > area(&best) {
-            next
-        } else {
-            best
-        }
-    })?;
+    let best = found.reduce(|best, next| if area(&next) > area(&best) { next } else { best })?;
     let cut = best.cut || lost > best.range.len();
     Some(Embedded { cut, ..best })
 }
@@ -84,61 +73,33 @@ fn area(picture: &Embedded) -> u32 {
 fn picture(bytes: &[u8], place: &Place) -> Option<Embedded> {
     let (range, cut) = clipped(place.start, place.length, bytes.len())?;
     let frame = jpeg::frame(bytes.get(range.clone())?)?;
-    Some(Embedded {
-        range,
-        width: frame.width,
-        height: frame.height,
-        cut,
-    })
+    Some(Embedded { range, width: frame.width, height: frame.height, cut })
 }
 
 /// Places in the directories of a TIFF-based raw.
 fn tiff(tiff: Tiff<'_>) -> Vec<Place> {
-    let mut places: Vec<Place> = tiff
-        .directories()
-        .iter()
-        .flat_map(|directory| in_directory(tiff, directory))
-        .collect();
+    let mut places: Vec<Place> =
+        tiff.directories().iter().flat_map(|directory| in_directory(tiff, directory)).collect();
     places.extend(makernote::preview(tiff));
     places
 }
 
 /// Places one directory names.
 fn in_directory(tiff: Tiff<'_>, directory: &Directory) -> Vec<Place> {
-    let number = |tag| {
-        directory
-            .entry(tag)
-            .and_then(|entry| position(tiff.uint(entry, 0)?))
-    };
-    let pair = |start: u16, length: u16| {
-        Some(Place {
-            start: number(start)?,
-            length: number(length)?,
-        })
-    };
+    let number = |tag| directory.entry(tag).and_then(|entry| position(tiff.uint(entry, 0)?));
+    let pair = |start: u16, length: u16| Some(Place { start: number(start)?, length: number(length)? });
     let is_jpeg = directory
         .entry(COMPRESSION)
         .and_then(|entry| tiff.uint(entry, 0))
         .is_some_and(|value| JPEG_COMPRESSIONS.contains(&value));
     // Several strips are several JPEGs, each a slice of the picture: not one that can be handed on.
-    let one_strip = directory
-        .entry(STRIP_OFFSETS)
-        .is_some_and(|entry| entry.count == 1);
-    let whole_value = |entry: Entry| {
-        Some(Place {
-            start: tiff.value_at(entry)?,
-            length: tiff.claimed(entry)?,
-        })
-    };
+    let one_strip = directory.entry(STRIP_OFFSETS).is_some_and(|entry| entry.count == 1);
+    let whole_value = |entry: Entry| Some(Place { start: tiff.value_at(entry)?, length: tiff.claimed(entry)? });
     let mut places: Vec<Place> = pair(JPEG_OFFSET, JPEG_LENGTH).into_iter().collect();
     if is_jpeg && one_strip {
         places.extend(pair(STRIP_OFFSETS, STRIP_LENGTHS));
     }
-    places.extend(
-        RW2_PICTURES
-            .iter()
-            .filter_map(|&tag| whole_value(directory.entry(tag)?)),
-    );
+    places.extend(RW2_PICTURES.iter().filter_map(|&tag| whole_value(directory.entry(tag)?)));
     places
 }
 
@@ -155,9 +116,7 @@ fn cr3(bytes: &[u8]) -> Vec<Place> {
         // The identifier of 16 bytes; the preview's box comes 8 bytes later still.
         for skipped in [16, 24] {
             let inside = found.body.start.saturating_add(skipped)..found.body.end;
-            for preview in
-                boxes::boxes(bytes, inside).filter(|inner| matches!(&inner.kind, b"PRVW" | b"THMB"))
-            {
+            for preview in boxes::boxes(bytes, inside).filter(|inner| matches!(&inner.kind, b"PRVW" | b"THMB")) {
                 places.extend(start_of_jpeg(bytes, preview.body));
             }
         }
@@ -170,21 +129,14 @@ fn cr3(bytes: &[u8]) -> Vec<Place> {
 /// The JPEG that begins near the start of a box and fills the rest of it.
 fn start_of_jpeg(bytes: &[u8], body: Range<usize>) -> Option<Place> {
     let head = bytes.get(body.start..body.end.min(body.start.saturating_add(CR3_HEADER)))?;
-    let start = body.start
-        + head
-            .windows(3)
-            .position(|three| three == [0xFF, 0xD8, 0xFF])?;
-    Some(Place {
-        start,
-        length: body.end - start,
-    })
+    let start = body.start + head.windows(3).position(|three| three == [0xFF, 0xD8, 0xFF])?;
+    Some(Place { start, length: body.end - start })
 }
 
 /// The first sample of a track: its size from `stsz`, its place from `co64` or `stco` (ISO/IEC 14496-12 section 8.7).
 fn track_sample(bytes: &[u8], track: Range<usize>) -> Option<Place> {
-    let table = [b"mdia", b"minf", b"stbl"]
-        .into_iter()
-        .try_fold(track, |within, kind| boxes::first(bytes, within, kind))?;
+    let table =
+        [b"mdia", b"minf", b"stbl"].into_iter().try_fold(track, |within, kind| boxes::first(bytes, within, kind))?;
     let (_, sizes) = boxes::full(bytes, boxes::first(bytes, table.clone(), b"stsz")?)?;
     let length = match big_endian(bytes, sizes.start, 4)? {
         0 => big_endian(bytes, sizes.start.checked_add(8)?, 4)?,
@@ -192,19 +144,11 @@ fn track_sample(bytes: &[u8], track: Range<usize>) -> Option<Place> {
     };
     let offset = match boxes::first(bytes, table.clone(), b"co64") {
         Some(wide) => big_endian(bytes, boxes::full(bytes, wide)?.1.start.checked_add(4)?, 8)?,
-        None => big_endian(
-            bytes,
-            boxes::full(bytes, boxes::first(bytes, table, b"stco")?)?
-                .1
-                .start
-                .checked_add(4)?,
-            4,
-        )?,
+        None => {
+            big_endian(bytes, boxes::full(bytes, boxes::first(bytes, table, b"stco")?)?.1.start.checked_add(4)?, 4)?
+        }
     };
-    Some(Place {
-        start: position(offset)?,
-        length: position(length)?,
-    })
+    Some(Place { start: position(offset)?, length: position(length)? })
 }
 
 /// Places of the JPEG items of a HEIC; an item in several pieces cannot be handed on as one stretch.
@@ -213,14 +157,9 @@ fn heic(bytes: &[u8]) -> Vec<Place> {
         return Vec::new();
     };
     let items = heif::items(bytes, meta.clone(), b"jpeg").ids;
-    let single = items.into_iter().filter_map(|item| {
-        match heif::extents(bytes, meta.clone(), item)?.as_slice() {
-            [only] => Some(Place {
-                start: only.start,
-                length: only.end.checked_sub(only.start)?,
-            }),
-            _ => None,
-        }
+    let single = items.into_iter().filter_map(|item| match heif::extents(bytes, meta.clone(), item)?.as_slice() {
+        [only] => Some(Place { start: only.start, length: only.end.checked_sub(only.start)? }),
+        _ => None,
     });
     single.collect()
 }

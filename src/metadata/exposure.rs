@@ -84,8 +84,8 @@ fn setting(fields: &Fields, flaws: &mut Vec<Flaw>, setting: &Setting) -> Option<
         Found::Malformed(words) => words,
         Found::Value(fraction) => match marked(fraction, &setting.range) {
             Some(plain) => {
-                if let Some(written) = written
-                    .filter(|&written| apex::contradicts((setting.to_apex)(plain.value()), written))
+                if let Some(written) =
+                    written.filter(|&written| apex::contradicts((setting.to_apex)(plain.value()), written))
                 {
                     let words = format!("{}/{} against APEX {written:.2}", plain.num, plain.den);
                     flaws.push(Flaw::with(setting.contradicts, words));
@@ -103,9 +103,7 @@ fn setting(fields: &Fields, flaws: &mut Vec<Flaw>, setting: &Setting) -> Option<
 fn marked(fraction: Fraction, range: &std::ops::RangeInclusive<f64>) -> Option<Marked> {
     let within = fraction.value().is_some_and(|value| range.contains(&value));
     let (num, den) = (fraction.num.unsigned_abs(), fraction.den.unsigned_abs());
-    within
-        .then(|| Marked::reduced(u32::try_from(num).ok()?, u32::try_from(den).ok()?))
-        .flatten()
+    within.then(|| Marked::reduced(u32::try_from(num).ok()?, u32::try_from(den).ok()?)).flatten()
 }
 
 /// The ISO: the SHORT field, or the LONG ones of Exif 2.3 where that is at its limit or absent.
@@ -123,10 +121,7 @@ pub(super) fn iso(fields: &Fields, flaws: &mut Vec<Flaw>) -> Option<u32> {
             Some(iso) => (Code::IsoInvalid, Some(iso.to_string())),
             None => (Code::IsoMissing, None),
         },
-        Found::Blank => (
-            Code::IsoInvalid,
-            Some(blank(tags::PHOTOGRAPHIC_SENSITIVITY)),
-        ),
+        Found::Blank => (Code::IsoInvalid, Some(blank(tags::PHOTOGRAPHIC_SENSITIVITY))),
         Found::Malformed(words) => (Code::IsoInvalid, Some(words)),
     };
     flaws.push(Flaw { code, detail });
@@ -137,11 +132,7 @@ pub(super) fn iso(fields: &Fields, flaws: &mut Vec<Flaw>) -> Option<u32> {
 /// 2 recommended exposure index, 3 ISO speed, 4 to 7 several of them with one value (Exif 2.3, table as in ExifRead
 /// 3.5.1). Where the type is not given, or the values differ that should be one, only an undisputed value counts.
 fn long_iso(fields: &Fields) -> Option<u32> {
-    const ALL: [u16; 3] = [
-        tags::STANDARD_OUTPUT_SENSITIVITY,
-        tags::RECOMMENDED_EXPOSURE_INDEX,
-        tags::ISO_SPEED,
-    ];
+    const ALL: [u16; 3] = [tags::STANDARD_OUTPUT_SENSITIVITY, tags::RECOMMENDED_EXPOSURE_INDEX, tags::ISO_SPEED];
     let [output, index, speed] = ALL;
     let meant: &[u16] = match fields.uint(tags::SENSITIVITY_TYPE).value() {
         Some(1) => &[output],
@@ -152,11 +143,8 @@ fn long_iso(fields: &Fields) -> Option<u32> {
         Some(6) => &[index, speed],
         _ => &ALL,
     };
-    let mut values: Vec<u32> = meant
-        .iter()
-        .filter_map(|&tag| fields.uint(tag).value())
-        .filter(|&value| value > 0)
-        .collect();
+    let mut values: Vec<u32> =
+        meant.iter().filter_map(|&tag| fields.uint(tag).value()).filter(|&value| value > 0).collect();
     values.dedup();
     match values.as_slice() {
         &[only] => Some(only),
@@ -170,10 +158,7 @@ pub(super) fn focal_length_mm(fields: &Fields, flaws: &mut Vec<Flaw>) -> Option<
         Found::Absent => return None,
         Found::Blank => blank(tags::FOCAL_LENGTH),
         Found::Malformed(words) => words,
-        Found::Value(fraction) => match fraction
-            .value()
-            .filter(|value| FOCAL_LENGTHS_MM.contains(value))
-        {
+        Found::Value(fraction) => match fraction.value().filter(|value| FOCAL_LENGTHS_MM.contains(value)) {
             Some(length) => return Some(length),
             None => fraction.to_string(),
         },
@@ -188,10 +173,7 @@ pub(super) fn compensation_stops(fields: &Fields, flaws: &mut Vec<Flaw>) -> Opti
         Found::Absent => return None,
         Found::Blank => blank(tags::EXPOSURE_BIAS_VALUE),
         Found::Malformed(words) => words,
-        Found::Value(fraction) => match fraction
-            .value()
-            .filter(|value| value.abs() <= WIDEST_COMPENSATION)
-        {
+        Found::Value(fraction) => match fraction.value().filter(|value| value.abs() <= WIDEST_COMPENSATION) {
             Some(stops) => return Some(stops),
             None => format!("{} reads {fraction}", tags::name(tags::EXPOSURE_BIAS_VALUE)),
         },
@@ -213,10 +195,7 @@ pub(super) fn white_balance(fields: &Fields, flaws: &mut Vec<Flaw>) -> Option<Wh
 pub(super) fn mode(fields: &Fields, flaws: &mut Vec<Flaw>) -> Option<ExposureMode> {
     let program = choice(fields, tags::EXPOSURE_PROGRAM, 8, flaws).filter(|&value| value > 0);
     let mode = choice(fields, tags::EXPOSURE_MODE, 2, flaws).filter(|&value| value < 2);
-    match (
-        program.map(|value| value == 1),
-        mode.map(|value| value == 1),
-    ) {
+    match (program.map(|value| value == 1), mode.map(|value| value == 1)) {
         (Some(true), Some(true) | None) | (None, Some(true)) => Some(ExposureMode::Manual),
         (Some(false), Some(false) | None) | (None, Some(false)) => Some(ExposureMode::Automatic),
         (Some(true), Some(false)) | (Some(false), Some(true)) | (None, None) => None,

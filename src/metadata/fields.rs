@@ -73,19 +73,11 @@ impl Fields {
             if given_up {
                 continue;
             }
-            let result = Reader::new()
-                .continue_on_error(true)
-                .read_raw(block.bytes)
-                .or_else(|error| {
-                    error.distill_partial_result(|errors| {
-                        damage.extend(
-                            errors
-                                .iter()
-                                .map(in_words)
-                                .filter(|words| words != LINK_BEHIND_EXIF),
-                        );
-                    })
-                });
+            let result = Reader::new().continue_on_error(true).read_raw(block.bytes).or_else(|error| {
+                error.distill_partial_result(|errors| {
+                    damage.extend(errors.iter().map(in_words).filter(|words| words != LINK_BEHIND_EXIF));
+                })
+            });
             match result {
                 Ok(exif) => read.push(exif),
                 Err(error) => damage.push(in_words(&error)),
@@ -106,8 +98,7 @@ impl Fields {
         self.blocks
             .iter()
             .flat_map(|exif| {
-                [Context::Exif, Context::Tiff]
-                    .map(|context| exif.get_field(Tag(context, tag), In::PRIMARY))
+                [Context::Exif, Context::Tiff].map(|context| exif.get_field(Tag(context, tag), In::PRIMARY))
             })
             .flatten()
             .map(|field| &field.value)
@@ -132,42 +123,18 @@ impl Fields {
             return Found::Absent;
         };
         let fractions: Vec<Fraction> = match value {
-            Value::Rational(all) => all
-                .iter()
-                .map(|one| Fraction {
-                    num: one.num.into(),
-                    den: one.denom.into(),
-                })
-                .collect(),
-            Value::SRational(all) => all
-                .iter()
-                .map(|one| Fraction {
-                    num: one.num.into(),
-                    den: one.denom.into(),
-                })
-                .collect(),
-            Value::Short(all) => all
-                .iter()
-                .map(|&one| Fraction {
-                    num: one.into(),
-                    den: 1,
-                })
-                .collect(),
-            Value::Long(all) => all
-                .iter()
-                .map(|&one| Fraction {
-                    num: one.into(),
-                    den: 1,
-                })
-                .collect(),
+            Value::Rational(all) => {
+                all.iter().map(|one| Fraction { num: one.num.into(), den: one.denom.into() }).collect()
+            }
+            Value::SRational(all) => {
+                all.iter().map(|one| Fraction { num: one.num.into(), den: one.denom.into() }).collect()
+            }
+            Value::Short(all) => all.iter().map(|&one| Fraction { num: one.into(), den: 1 }).collect(),
+            Value::Long(all) => all.iter().map(|&one| Fraction { num: one.into(), den: 1 }).collect(),
             _ if is_empty(value) => return Found::Blank,
             _ => return malformed(tag, value, "a fraction"),
         };
-        if fractions.is_empty() {
-            Found::Blank
-        } else {
-            Found::Value(fractions)
-        }
+        if fractions.is_empty() { Found::Blank } else { Found::Value(fractions) }
     }
 
     /// The first fraction.
@@ -211,11 +178,7 @@ impl Fields {
         match self.text_bytes(tag) {
             Found::Value(bytes) => {
                 let cleaned = clean(bytes);
-                if cleaned.text.is_empty() {
-                    Found::Blank
-                } else {
-                    Found::Value(cleaned)
-                }
+                if cleaned.text.is_empty() { Found::Blank } else { Found::Value(cleaned) }
             }
             Found::Absent => Found::Absent,
             Found::Blank => Found::Blank,
@@ -228,9 +191,7 @@ impl Fields {
 fn in_words(error: &exif::Error) -> String {
     let words = error.to_string();
     let mut rest = words.chars();
-    rest.next()
-        .map(|first| first.to_lowercase().chain(rest).collect())
-        .unwrap_or_default()
+    rest.next().map(|first| first.to_lowercase().chain(rest).collect()).unwrap_or_default()
 }
 
 fn malformed<T>(tag: u16, value: &Value, wanted: &str) -> Found<T> {
@@ -249,9 +210,7 @@ fn malformed<T>(tag: u16, value: &Value, wanted: &str) -> Found<T> {
 /// Whether a field holds no values at all.
 fn is_empty(value: &Value) -> bool {
     match value {
-        Value::Ascii(parts) => parts
-            .iter()
-            .all(|part| part.iter().all(|&byte| byte == b' ')),
+        Value::Ascii(parts) => parts.iter().all(|part| part.iter().all(|&byte| byte == b' ')),
         Value::Byte(all) | Value::Undefined(all, _) => all.is_empty(),
         Value::SByte(all) => all.is_empty(),
         Value::Short(all) => all.is_empty(),

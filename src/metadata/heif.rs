@@ -23,8 +23,7 @@ pub(super) struct Items {
 
 /// Reads the item list of a `meta` box.
 pub(super) fn items(bytes: &[u8], meta: Range<usize>, kind: &[u8; 4]) -> Items {
-    let Some((version, rest)) = first(bytes, meta, b"iinf").and_then(|body| full(bytes, body))
-    else {
+    let Some((version, rest)) = first(bytes, meta, b"iinf").and_then(|body| full(bytes, body)) else {
         return Items::default();
     };
     let count_size = if version == 0 { 2 } else { 4 };
@@ -34,11 +33,7 @@ pub(super) fn items(bytes: &[u8], meta: Range<usize>, kind: &[u8; 4]) -> Items {
         .collect();
     let count = big_endian(bytes, rest.start, count_size).and_then(position);
     Items {
-        ids: entries
-            .iter()
-            .filter(|(_, found)| found == kind)
-            .map(|&(id, _)| id)
-            .collect(),
+        ids: entries.iter().filter(|(_, found)| found == kind).map(|&(id, _)| id).collect(),
         whole: count.is_some_and(|count| entries.len() >= count),
     }
 }
@@ -51,10 +46,7 @@ fn entry(bytes: &[u8], body: Range<usize>) -> Option<(u32, [u8; 4])> {
         3 => 4,
         _ => return None,
     };
-    let mut steps = Steps {
-        bytes: bytes.get(..rest.end)?,
-        at: rest.start,
-    };
+    let mut steps = Steps { bytes: bytes.get(..rest.end)?, at: rest.start };
     let id = steps.take(id_size)?;
     steps.take(2)?;
     let kind = u32::try_from(steps.take(4)?).ok()?;
@@ -64,10 +56,7 @@ fn entry(bytes: &[u8], body: Range<usize>) -> Option<(u32, [u8; 4])> {
 /// Where the bytes of an item lie in the file, extent by extent.
 pub(super) fn extents(bytes: &[u8], meta: Range<usize>, item: u32) -> Option<Vec<Range<usize>>> {
     let (version, rest) = full(bytes, first(bytes, meta.clone(), b"iloc")?)?;
-    let mut steps = Steps {
-        bytes: bytes.get(..rest.end)?,
-        at: rest.start,
-    };
+    let mut steps = Steps { bytes: bytes.get(..rest.end)?, at: rest.start };
     let sizes = steps.take(2)?;
     let size = |shift: u32| position((sizes >> shift) & 0xF);
     let (offset_size, length_size, base_size) = (size(12)?, size(8)?, size(4)?);
@@ -76,19 +65,13 @@ pub(super) fn extents(bytes: &[u8], meta: Range<usize>, item: u32) -> Option<Vec
     let count = steps.take(id_size)?;
     for _ in 0..count {
         let id = steps.take(id_size)?;
-        let method = if version == 0 {
-            0
-        } else {
-            steps.take(2)? & 0xF
-        };
+        let method = if version == 0 { 0 } else { steps.take(2)? & 0xF };
         steps.take(2)?;
         let base = steps.take(base_size)?;
         let extent_count = steps.take(2)?;
         if id != u64::from(item) {
             let each = index_size + offset_size + length_size;
-            steps.at = steps
-                .at
-                .checked_add(each.checked_mul(position(extent_count)?)?)?;
+            steps.at = steps.at.checked_add(each.checked_mul(position(extent_count)?)?)?;
             continue;
         }
         // Method 0 counts from the start of the file, 1 from the `idat` box; 2 (another item) is not met in cameras.
@@ -103,11 +86,7 @@ pub(super) fn extents(bytes: &[u8], meta: Range<usize>, item: u32) -> Option<Vec
             let offset = base.checked_add(steps.take(offset_size)?)?;
             let length = position(steps.take(length_size)?)?;
             let start = holder.start.checked_add(position(offset)?)?;
-            let end = if length == 0 {
-                holder.end
-            } else {
-                start.checked_add(length)?
-            };
+            let end = if length == 0 { holder.end } else { start.checked_add(length)? };
             found.push(start..end);
         }
         return Some(found);
@@ -119,9 +98,7 @@ pub(super) fn extents(bytes: &[u8], meta: Range<usize>, item: u32) -> Option<Vec
 pub(super) fn gathered(bytes: &[u8], extents: &[Range<usize>]) -> Vec<u8> {
     let mut all = Vec::new();
     for extent in extents {
-        let part = bytes
-            .get(extent.start..extent.end.min(bytes.len()))
-            .unwrap_or_default();
+        let part = bytes.get(extent.start..extent.end.min(bytes.len())).unwrap_or_default();
         let room = MOST_GATHERED.saturating_sub(all.len());
         all.extend_from_slice(part.get(..room.min(part.len())).unwrap_or_default());
     }
@@ -169,11 +146,7 @@ fn block(bytes: &[u8], meta: Range<usize>, item: u32) -> Option<Vec<u8>> {
 pub(super) fn orientation(bytes: &[u8]) -> Option<Orientation> {
     let meta = meta(bytes)?;
     let (version, rest) = full(bytes, first(bytes, meta.clone(), b"pitm")?)?;
-    let primary = Steps {
-        bytes: bytes.get(..rest.end)?,
-        at: rest.start,
-    }
-    .take(if version == 0 { 2 } else { 4 })?;
+    let primary = Steps { bytes: bytes.get(..rest.end)?, at: rest.start }.take(if version == 0 { 2 } else { 4 })?;
     let properties = first(bytes, meta, b"iprp")?;
     let all: Vec<_> = boxes(bytes, first(bytes, properties.clone(), b"ipco")?).collect();
     let mut turn = Turn::default();
@@ -181,11 +154,7 @@ pub(super) fn orientation(bytes: &[u8]) -> Option<Orientation> {
         let Some(property) = index.checked_sub(1).and_then(|index| all.get(index)) else {
             continue;
         };
-        let value = bytes
-            .get(property.body.clone())
-            .and_then(<[u8]>::first)
-            .copied()
-            .unwrap_or(0);
+        let value = bytes.get(property.body.clone()).and_then(<[u8]>::first).copied().unwrap_or(0);
         match &property.kind {
             b"irot" => turn.quarter_turns_clockwise += 4 - (value & 3),
             b"imir" => turn.mirror(value & 1 == 0),
@@ -199,17 +168,13 @@ pub(super) fn orientation(bytes: &[u8]) -> Option<Orientation> {
 fn associated(bytes: &[u8], ipma: Range<usize>, item: u64) -> Option<Vec<usize>> {
     let wide = bytes.get(ipma.start.checked_add(3)?)? & 1 == 1;
     let (version, rest) = full(bytes, ipma)?;
-    let mut steps = Steps {
-        bytes: bytes.get(..rest.end)?,
-        at: rest.start,
-    };
+    let mut steps = Steps { bytes: bytes.get(..rest.end)?, at: rest.start };
     for _ in 0..steps.take(4)? {
         let id = steps.take(if version == 0 { 2 } else { 4 })?;
         let count = steps.take(1)?;
         let (size, mask) = if wide { (2, 0x7FFF) } else { (1, 0x7F) };
-        let indices: Option<Vec<_>> = (0..count)
-            .map(|_| steps.take(size).and_then(|index| position(index & mask)))
-            .collect();
+        let indices: Option<Vec<_>> =
+            (0..count).map(|_| steps.take(size).and_then(|index| position(index & mask))).collect();
         let indices = indices?;
         if id == item {
             return Some(indices);
@@ -230,8 +195,7 @@ impl Turn {
     fn mirror(&mut self, upside_down: bool) {
         // A mirror after a turn equals the opposite turn after the mirror.
         self.mirrored = !self.mirrored;
-        self.quarter_turns_clockwise =
-            8 - self.quarter_turns_clockwise % 4 + if upside_down { 2 } else { 0 };
+        self.quarter_turns_clockwise = 8 - self.quarter_turns_clockwise % 4 + if upside_down { 2 } else { 0 };
     }
 
     /// The same as one of the eight orientations of Exif 274.

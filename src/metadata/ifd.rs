@@ -68,17 +68,11 @@ impl<'a> Tiff<'a> {
     /// number alone: "RO", "RS", "OR" (ORF) and 55 hex (RW2).
     pub(super) fn open(bytes: &'a [u8]) -> Option<Self> {
         let order = match bytes.get(..4)? {
-            [b'I', b'I', 42, 0] | [b'I', b'I', b'R', b'O' | b'S'] | [b'I', b'I', 0x55, 0] => {
-                Order::Little
-            }
+            [b'I', b'I', 42, 0] | [b'I', b'I', b'R', b'O' | b'S'] | [b'I', b'I', 0x55, 0] => Order::Little,
             [b'M', b'M', 0, 42] | [b'M', b'M', b'O', b'R'] => Order::Big,
             _ => return None,
         };
-        Some(Self {
-            bytes,
-            order,
-            first: position(order.u32(bytes, 4)?)?,
-        })
+        Some(Self { bytes, order, first: position(order.u32(bytes, 4)?)? })
     }
 
     /// The directory at an offset; a table that runs past the end gives the entries that are there.
@@ -95,13 +89,8 @@ impl<'a> Tiff<'a> {
                 at,
             })
         });
-        let next_at = table
-            .checked_add(usize::from(count) * 12)
-            .filter(|&at| self.order.u32(self.bytes, at).is_some());
-        Some(Directory {
-            entries: entries.collect(),
-            next_at,
-        })
+        let next_at = table.checked_add(usize::from(count) * 12).filter(|&at| self.order.u32(self.bytes, at).is_some());
+        Some(Directory { entries: entries.collect(), next_at })
     }
 
     /// The directory after this one.
@@ -137,11 +126,7 @@ impl<'a> Tiff<'a> {
             waiting.extend(self.next(&directory));
             if let Some(subs) = directory.entry(SUB_IFDS) {
                 let most = MOST_DIRECTORIES.min(position(subs.count).unwrap_or(0));
-                waiting.extend(
-                    (0..most)
-                        .rev()
-                        .filter_map(|index| position(self.uint(subs, index)?)),
-                );
+                waiting.extend((0..most).rev().filter_map(|index| position(self.uint(subs, index)?)));
             }
             found.push(directory);
         }
@@ -151,11 +136,7 @@ impl<'a> Tiff<'a> {
     /// How many bytes the values of an entry claim; None when the type is unknown.
     pub(super) fn claimed(self, entry: Entry) -> Option<usize> {
         let unit = unit(entry.kind);
-        (unit > 0).then(|| {
-            position(entry.count)
-                .unwrap_or(usize::MAX)
-                .saturating_mul(unit)
-        })
+        (unit > 0).then(|| position(entry.count).unwrap_or(usize::MAX).saturating_mul(unit))
     }
 
     /// Where the values of an entry begin.
@@ -171,9 +152,7 @@ impl<'a> Tiff<'a> {
         if index >= position(entry.count)? {
             return None;
         }
-        let at = self
-            .value_at(entry)?
-            .checked_add(index.checked_mul(unit(entry.kind))?)?;
+        let at = self.value_at(entry)?.checked_add(index.checked_mul(unit(entry.kind))?)?;
         match entry.kind {
             1 | 7 => self.bytes.get(at).copied().map(u32::from),
             3 => self.order.u16(self.bytes, at).map(u32::from),

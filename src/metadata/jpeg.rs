@@ -23,11 +23,7 @@ struct Segment {
 
 /// The segments from the start of the picture to its first scan.
 fn segments(stream: &[u8]) -> impl Iterator<Item = Segment> {
-    let mut at = if stream.starts_with(&[0xFF, 0xD8]) {
-        2
-    } else {
-        stream.len()
-    };
+    let mut at = if stream.starts_with(&[0xFF, 0xD8]) { 2 } else { stream.len() };
     std::iter::from_fn(move || {
         loop {
             // Bytes that are no marker are stepped over: some writers pad between segments.
@@ -42,10 +38,7 @@ fn segments(stream: &[u8]) -> impl Iterator<Item = Segment> {
                     let start = at + 4;
                     let end = at + 2 + length.max(2);
                     at = end;
-                    return Some(Segment {
-                        marker,
-                        content: start..end.min(stream.len()).max(start),
-                    });
+                    return Some(Segment { marker, content: start..end.min(stream.len()).max(start) });
                 }
             }
         }
@@ -58,8 +51,7 @@ pub(super) fn exif(stream: &[u8]) -> Option<Range<usize>> {
     segments(stream).find_map(|Segment { marker, content }| {
         let body = stream.get(content.clone())?;
         // The sixth byte is 0 by the standard; FF is met in old files and harmless.
-        (marker == 0xE1 && body.starts_with(NAME) && body.len() > 6)
-            .then(|| content.start + 6..content.end)
+        (marker == 0xE1 && body.starts_with(NAME) && body.len() > 6).then(|| content.start + 6..content.end)
     })
 }
 
@@ -88,9 +80,7 @@ mod tests {
     use super::*;
 
     fn stream(sof: u8, precision: u8, width: u16, height: u16) -> Vec<u8> {
-        let mut bytes = vec![
-            0xFF, 0xD8, 0xFF, 0xE0, 0, 4, 9, 9, 0xFF, 0xFF, sof, 0, 17, precision,
-        ];
+        let mut bytes = vec![0xFF, 0xD8, 0xFF, 0xE0, 0, 4, 9, 9, 0xFF, 0xFF, sof, 0, 17, precision];
         bytes.extend(height.to_be_bytes());
         bytes.extend(width.to_be_bytes());
         bytes.extend([3, 1, 0x22, 0, 2, 0x11, 1, 3, 0x11, 1, 0xFF, 0xDA]);
@@ -100,10 +90,7 @@ mod tests {
     #[test]
     fn only_frames_a_decoder_reads_count() {
         // ITU-T T.81 table B.1: C0 baseline, C1 extended, C2 progressive, C3 lossless, C9 arithmetic.
-        let expected = Some(Frame {
-            width: 300,
-            height: 200,
-        });
+        let expected = Some(Frame { width: 300, height: 200 });
         for (sof, precision, frame_read) in [
             (0xC0, 8, expected),
             (0xC1, 8, expected),
@@ -113,11 +100,7 @@ mod tests {
             (0xC9, 8, None),
             (0xC4, 8, None),
         ] {
-            assert_eq!(
-                frame(&stream(sof, precision, 300, 200)),
-                frame_read,
-                "{sof:x} {precision}"
-            );
+            assert_eq!(frame(&stream(sof, precision, 300, 200)), frame_read, "{sof:x} {precision}");
         }
         assert_eq!(frame(&stream(0xC0, 8, 0, 200)), None);
         assert_eq!(frame(&stream(0xC0, 8, 300, 0)), None);
@@ -129,14 +112,8 @@ mod tests {
     fn exif_is_found_behind_other_segments_and_cut_with_the_file() {
         let mut bytes = vec![0xFF, 0xD8, 0xFF, 0xE0, 0, 4, 9, 9, 0, 0, 0xFF, 0xE1, 0, 12];
         bytes.extend(b"Exif\0\0TIFF");
-        assert_eq!(
-            exif(&bytes).map(|range| bytes[range].to_vec()),
-            Some(b"TIFF".to_vec())
-        );
-        assert_eq!(
-            exif(&bytes[..bytes.len() - 2]).map(|range| bytes[range].to_vec()),
-            Some(b"TI".to_vec())
-        );
+        assert_eq!(exif(&bytes).map(|range| bytes[range].to_vec()), Some(b"TIFF".to_vec()));
+        assert_eq!(exif(&bytes[..bytes.len() - 2]).map(|range| bytes[range].to_vec()), Some(b"TI".to_vec()));
         assert_eq!(exif(&bytes[2..]), None);
     }
 }

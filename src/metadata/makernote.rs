@@ -20,10 +20,7 @@ const PREVIEW_LENGTH: u16 = 0x0102;
 /// Where the preview lies, in the offsets of the file.
 pub(super) fn preview(tiff: Tiff<'_>) -> Option<Place> {
     let number = |tiff: Tiff<'_>, entry| tiff.uint(entry, 0).and_then(position);
-    let exif = tiff.directory(number(
-        tiff,
-        tiff.directory(tiff.first)?.entry(EXIF_POINTER)?,
-    )?)?;
+    let exif = tiff.directory(number(tiff, tiff.directory(tiff.first)?.entry(EXIF_POINTER)?)?)?;
     let start = tiff.value_at(exif.entry(MAKER_NOTE)?)?;
     // Only the start of the note is sure, its length is not: previews lie past its end.
     let note = tiff.bytes.get(start..)?;
@@ -39,18 +36,10 @@ pub(super) fn preview(tiff: Tiff<'_>) -> Option<Place> {
         b"MM" => Order::Big,
         _ => return None,
     };
-    let inner = Tiff {
-        bytes: note,
-        order,
-        first,
-    };
+    let inner = Tiff { bytes: note, order, first };
     let settings = inner.directory(inner.first)?.entry(CAMERA_SETTINGS)?;
     // Written as IFD or LONG, an offset; older bodies give the directory itself as bytes, which begins at the value.
-    let at = if settings.count == 1 {
-        number(inner, settings)?
-    } else {
-        inner.value_at(settings)?
-    };
+    let at = if settings.count == 1 { number(inner, settings)? } else { inner.value_at(settings)? };
     let settings = inner.directory(at)?;
     let place = Place {
         start: start.checked_add(number(inner, settings.entry(PREVIEW_START)?)?)?,

@@ -45,10 +45,7 @@ impl Marked {
         while rest != 0 {
             (divisor, rest) = (rest, divisor % rest);
         }
-        Some(Self {
-            num: num / divisor,
-            den: den / divisor,
-        })
+        Some(Self { num: num / divisor, den: den / divisor })
     }
 
     /// The value as a number.
@@ -134,10 +131,7 @@ impl Orientation {
     /// Whether rows of the stored picture become columns of the upright one.
     #[must_use]
     pub fn swaps_sides(self) -> bool {
-        matches!(
-            self,
-            Self::LeftTop | Self::RightTop | Self::RightBottom | Self::LeftBottom
-        )
+        matches!(self, Self::LeftTop | Self::RightTop | Self::RightBottom | Self::LeftBottom)
     }
 }
 

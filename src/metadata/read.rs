@@ -23,11 +23,7 @@ pub fn read(file: &PhotoFile, bytes: &[u8]) -> Metadata {
     } else {
         let (fields, damage) = Fields::read(blocks);
         let whole = damage.is_empty();
-        metadata.flaws.extend(
-            damage
-                .into_iter()
-                .map(|words| Flaw::with(Code::ExifDamaged, words)),
-        );
+        metadata.flaws.extend(damage.into_iter().map(|words| Flaw::with(Code::ExifDamaged, words)));
         fill(&mut metadata, &fields);
         if whole {
             gather_missing(&mut metadata.flaws);
@@ -60,21 +56,10 @@ fn fill(metadata: &mut Metadata, fields: &Fields) {
 /// A block that holds neither time nor settings is a stripped file, one cause and one flaw: a TIFF without an Exif
 /// directory, or an export that kept the orientation alone.
 fn gather_missing(flaws: &mut Vec<Flaw>) {
-    const MISSING: [Code; 4] = [
-        Code::TimeMissing,
-        Code::ApertureMissing,
-        Code::ShutterMissing,
-        Code::IsoMissing,
-    ];
-    if MISSING
-        .iter()
-        .all(|code| flaws.iter().any(|flaw| flaw.code == *code))
-    {
+    const MISSING: [Code; 4] = [Code::TimeMissing, Code::ApertureMissing, Code::ShutterMissing, Code::IsoMissing];
+    if MISSING.iter().all(|code| flaws.iter().any(|flaw| flaw.code == *code)) {
         flaws.retain(|flaw| !MISSING.contains(&flaw.code));
-        flaws.push(Flaw::with(
-            Code::ExifMissing,
-            "neither time nor settings are left in it",
-        ));
+        flaws.push(Flaw::with(Code::ExifMissing, "neither time nor settings are left in it"));
     }
 }
 

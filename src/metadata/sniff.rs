@@ -19,34 +19,16 @@ pub fn sniff(bytes: &[u8]) -> Option<Kind> {
     match bytes {
         [0xFF, 0xD8, 0xFF, ..] => Some(Kind::Jpeg),
         [0x89, b'P', b'N', b'G', b'\r', b'\n', 0x1A, b'\n', ..] => Some(Kind::Png),
-        [
-            b'R',
-            b'I',
-            b'F',
-            b'F',
-            _,
-            _,
-            _,
-            _,
-            b'W',
-            b'E',
-            b'B',
-            b'P',
-            ..,
-        ] => Some(Kind::Webp),
+        [b'R', b'I', b'F', b'F', _, _, _, _, b'W', b'E', b'B', b'P', ..] => Some(Kind::Webp),
         [_, _, _, _, b'f', b't', b'y', b'p', ..] => brands(bytes),
         // TIFF, and BigTIFF with 43 in place of 42.
         [b'I', b'I', 42 | 43, 0, ..] | [b'M', b'M', 0, 42 | 43, ..] => {
-            Some(if shows_a_sensor(bytes) {
-                Kind::Raw
-            } else {
-                Kind::Tiff
-            })
+            Some(if shows_a_sensor(bytes) { Kind::Raw } else { Kind::Tiff })
         }
         // ORF, RW2, RAF, then raws whose metadata is not read: CIFF, MRW, X3F.
-        [b'I', b'I', b'R', b'O' | b'S', ..]
-        | [b'M', b'M', b'O', b'R', ..]
-        | [b'I', b'I', 0x55, 0, ..] => Some(Kind::Raw),
+        [b'I', b'I', b'R', b'O' | b'S', ..] | [b'M', b'M', b'O', b'R', ..] | [b'I', b'I', 0x55, 0, ..] => {
+            Some(Kind::Raw)
+        }
         _ if is_raf(bytes) => Some(Kind::Raw),
         [b'I', b'I', 0x1A, 0, 0, 0, b'H', b'E', b'A', b'P', ..]
         | [0, b'M', b'R', b'M', ..]
@@ -77,22 +59,14 @@ pub(super) fn is_cr3(bytes: &[u8]) -> bool {
 
 /// HEIC or CR3 by the brands of its `ftyp` box (ISO/IEC 23008-12 section 10). AVIF shares the container but no decoder.
 fn brands(bytes: &[u8]) -> Option<Kind> {
-    const HEIC: [&[u8]; 8] = [
-        b"heic", b"heix", b"hevc", b"hevx", b"heim", b"heis", b"mif1", b"msf1",
-    ];
+    const HEIC: [&[u8]; 8] = [b"heic", b"heix", b"hevc", b"hevx", b"heim", b"heis", b"mif1", b"msf1"];
     const AVIF: [&[u8]; 2] = [b"avif", b"avis"];
     if is_cr3(bytes) {
         return Some(Kind::Raw);
     }
-    let size = usize::try_from(Order::Big.u32(bytes, 0)?)
-        .ok()?
-        .clamp(16, 256);
+    let size = usize::try_from(Order::Big.u32(bytes, 0)?).ok()?.clamp(16, 256);
     let listed = bytes.get(8..size.min(bytes.len()))?;
-    let mut brands = listed
-        .chunks_exact(4)
-        .enumerate()
-        .filter(|&(index, _)| index != 1)
-        .map(|(_, brand)| brand);
+    let mut brands = listed.chunks_exact(4).enumerate().filter(|&(index, _)| index != 1).map(|(_, brand)| brand);
     let is_heic = brands.clone().any(|brand| HEIC.contains(&brand));
     (is_heic && !brands.any(|brand| AVIF.contains(&brand))).then_some(Kind::Heic)
 }

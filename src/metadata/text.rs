@@ -20,20 +20,15 @@ pub(super) fn clean(bytes: &[u8]) -> Text {
         Err(_) => bytes.iter().map(|&byte| char::from(byte)).collect(),
     };
     let mut replaced = false;
-    let text = decoded
-        .trim_matches(|letter: char| letter.is_whitespace() || letter == '\0')
-        .chars()
-        .take(LONGEST_TEXT);
+    let text = decoded.trim_matches(|letter: char| letter.is_whitespace() || letter == '\0').chars().take(LONGEST_TEXT);
     let text = text.map(|letter| {
-        let steers = letter.is_control() || matches!(letter, '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
+        let steers = letter.is_control()
+            || matches!(letter, '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
         replaced |= steers;
         if steers { '\u{FFFD}' } else { letter }
     });
     let text: String = text.collect();
-    Text {
-        text: text.trim_end().to_owned(),
-        replaced,
-    }
+    Text { text: text.trim_end().to_owned(), replaced }
 }
 
 #[cfg(test)]
@@ -52,10 +47,7 @@ mod tests {
             ("a\u{202E}b".as_bytes(), "a\u{FFFD}b", true),
         ] {
             let cleaned = clean(bytes);
-            assert_eq!(
-                (cleaned.text.as_str(), cleaned.replaced),
-                (expected, replaced)
-            );
+            assert_eq!((cleaned.text.as_str(), cleaned.replaced), (expected, replaced));
         }
         assert_eq!(clean(&[b'x'; 5000]).text.len(), 200);
     }

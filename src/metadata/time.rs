@@ -16,21 +16,10 @@ pub(super) fn read(fields: &Fields, flaws: &mut Vec<Flaw>) -> Option<Taken> {
     let original = clock(fields, tags::DATE_TIME_ORIGINAL);
     let digitized = clock(fields, tags::DATE_TIME_DIGITIZED);
     let (local, fraction_tag, offset_tag) = match (original, digitized) {
-        (Found::Value(local), _) => (
-            local,
-            tags::SUB_SEC_TIME_ORIGINAL,
-            tags::OFFSET_TIME_ORIGINAL,
-        ),
+        (Found::Value(local), _) => (local, tags::SUB_SEC_TIME_ORIGINAL, tags::OFFSET_TIME_ORIGINAL),
         (first, Found::Value(local)) => {
-            flaws.push(Flaw {
-                code: Code::TimeDigitized,
-                detail: in_words(first, tags::DATE_TIME_ORIGINAL),
-            });
-            (
-                local,
-                tags::SUB_SEC_TIME_DIGITIZED,
-                tags::OFFSET_TIME_DIGITIZED,
-            )
+            flaws.push(Flaw { code: Code::TimeDigitized, detail: in_words(first, tags::DATE_TIME_ORIGINAL) });
+            (local, tags::SUB_SEC_TIME_DIGITIZED, tags::OFFSET_TIME_DIGITIZED)
         }
         (first, second) => {
             flaws.push(not_known(fields, first, second));
@@ -38,16 +27,8 @@ pub(super) fn read(fields: &Fields, flaws: &mut Vec<Flaw>) -> Option<Taken> {
         }
     };
     let (nanosecond, fraction_digits) = sub_second(fields, fraction_tag, flaws);
-    let local = local
-        .with()
-        .subsec_nanosecond(nanosecond)
-        .build()
-        .unwrap_or(local);
-    Some(Taken {
-        local,
-        fraction_digits,
-        offset_minutes: zone(fields, offset_tag, local, flaws),
-    })
+    let local = local.with().subsec_nanosecond(nanosecond).build().unwrap_or(local);
+    Some(Taken { local, fraction_digits, offset_minutes: zone(fields, offset_tag, local, flaws) })
 }
 
 /// Why a date field gives no time, in words.
@@ -63,30 +44,16 @@ fn in_words(found: Found<DateTime>, tag: u16) -> Option<String> {
 fn not_known(fields: &Fields, original: Found<DateTime>, digitized: Found<DateTime>) -> Flaw {
     let malformed = |clock: &Found<DateTime>| matches!(clock, Found::Malformed(_));
     let (code, detail) = if malformed(&original) {
-        (
-            Code::TimeMalformed,
-            in_words(original, tags::DATE_TIME_ORIGINAL),
-        )
+        (Code::TimeMalformed, in_words(original, tags::DATE_TIME_ORIGINAL))
     } else if malformed(&digitized) {
-        (
-            Code::TimeMalformed,
-            in_words(digitized, tags::DATE_TIME_DIGITIZED),
-        )
+        (Code::TimeMalformed, in_words(digitized, tags::DATE_TIME_DIGITIZED))
     } else if original == Found::Blank {
-        (
-            Code::TimeBlank,
-            in_words(original, tags::DATE_TIME_ORIGINAL),
-        )
+        (Code::TimeBlank, in_words(original, tags::DATE_TIME_ORIGINAL))
     } else if digitized == Found::Blank {
-        (
-            Code::TimeBlank,
-            in_words(digitized, tags::DATE_TIME_DIGITIZED),
-        )
+        (Code::TimeBlank, in_words(digitized, tags::DATE_TIME_DIGITIZED))
     } else {
         let changed = match clock(fields, tags::DATE_TIME) {
-            Found::Value(at) => Some(format!(
-                "the file was last changed {at:.0}, which is not the time of capture"
-            )),
+            Found::Value(at) => Some(format!("the file was last changed {at:.0}, which is not the time of capture")),
             _ => None,
         };
         (Code::TimeMissing, changed)
@@ -101,9 +68,7 @@ fn clock(fields: &Fields, tag: u16) -> Found<DateTime> {
         Found::Blank => Found::Blank,
         Found::Malformed(words) => Found::Malformed(words),
         Found::Value(found) => match date_time(&found.text) {
-            Found::Malformed(quoted) => {
-                Found::Malformed(format!("{} reads {quoted}", tags::name(tag)))
-            }
+            Found::Malformed(quoted) => Found::Malformed(format!("{} reads {quoted}", tags::name(tag))),
             read => read,
         },
     }

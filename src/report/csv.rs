@@ -67,14 +67,24 @@ mod tests {
 
     #[test]
     fn numbers_keep_their_digits_and_absence_is_empty() {
-        let row = FrameRow { frame: "a.jpg".into(), mean_luminance: Some(0.1 + 0.2), iso: Some(100), picture_change_stops: Some(-1.0), sharpness: Some(f64::NAN), ..FrameRow::default() };
+        let row = FrameRow {
+            frame: "a.jpg".into(),
+            mean_luminance: Some(0.1 + 0.2),
+            iso: Some(100),
+            picture_change_stops: Some(-1.0),
+            sharpness: Some(f64::NAN),
+            ..FrameRow::default()
+        };
         let written = text(&FRAMES, &[row]);
         let mut reader = csv::Reader::from_reader(written.as_bytes());
         let header = reader.headers().unwrap().clone();
         let record = reader.records().next().unwrap().unwrap();
         let value = |name: &str| record.get(header.iter().position(|h| h == name).unwrap()).unwrap();
         assert_eq!(value("mean_luminance"), "0.30000000000000004");
-        assert_eq!((value("iso"), value("picture_change_stops"), value("ev100"), value("sharpness")), ("100", "-1.0", "", ""));
+        assert_eq!(
+            (value("iso"), value("picture_change_stops"), value("ev100"), value("sharpness")),
+            ("100", "-1.0", "", "")
+        );
         assert!(!written.contains('\r'));
     }
 
@@ -91,7 +101,9 @@ mod tests {
     /// Every registered column is a field of its row, so that no header stands over cells that can never be filled.
     #[test]
     fn every_column_is_a_field() {
-        let fields = |value: serde_json::Result<Value>| -> BTreeSet<String> { value.unwrap().as_object().unwrap().keys().cloned().collect() };
+        let fields = |value: serde_json::Result<Value>| -> BTreeSet<String> {
+            value.unwrap().as_object().unwrap().keys().cloned().collect()
+        };
         let rows = [
             fields(serde_json::to_value(FrameRow::default())),
             fields(serde_json::to_value(StageRow::default())),

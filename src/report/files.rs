@@ -44,7 +44,7 @@ pub fn files(report: &Report) -> Result<Files, FilesError> {
     let recap = recap::render(report);
     add("recap.md".to_owned(), recap.markdown.into_bytes());
     for (name, jpeg) in recap.pictures {
-        add(format!("recap/{name}"), jpeg);
+        add(name, jpeg);
     }
     Ok(files)
 }

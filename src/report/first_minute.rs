@@ -18,7 +18,11 @@ fn headline(report: &Report) -> String {
     if s.shots == 0 {
         return format!("no shots in {}", report.shoot);
     }
-    let mut line = format!("{}, {}", counted(s.shots, "shot"), if s.cameras == 1 { "one camera".to_owned() } else { format!("{} cameras", s.cameras) });
+    let mut line = format!(
+        "{}, {}",
+        counted(s.shots, "shot"),
+        if s.cameras == 1 { "one camera".to_owned() } else { format!("{} cameras", s.cameras) }
+    );
     if let (Some(from), Some(to)) = (&s.from, &s.to) {
         line.push_str(&format!(", {}", span(from, to)));
     }
@@ -58,7 +62,8 @@ fn accounted(report: &Report) -> Option<String> {
 }
 
 fn look_at(report: &Report) -> Option<String> {
-    let mut parts: Vec<String> = report.findings.iter().take(4).map(|f| format!("{} in {}", f.finding, f.frame)).collect();
+    let mut parts: Vec<String> =
+        report.findings.iter().take(4).map(|f| format!("{} in {}", f.finding, f.frame)).collect();
     if report.findings.len() > 4 {
         parts.push(format!("{} more in findings.csv", report.findings.len() - 4));
     }
@@ -81,6 +86,8 @@ fn counted(n: usize, what: &str) -> String {
 
 /// Names come from files: no escape sequence and no change of writing direction reaches the terminal.
 fn printable(line: &str) -> String {
-    let harmful = |c: char| c.is_control() || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let harmful = |c: char| {
+        c.is_control() || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
     line.chars().map(|c| if harmful(c) { '\u{fffd}' } else { c }).collect()
 }

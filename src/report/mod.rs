@@ -3,14 +3,17 @@
 //! Field names of the row types are the column names of the output contract, in order; units are in the names.
 //! A `None` is an empty cell: not known, with a code or a sentence elsewhere saying why.
 
+pub mod cautions;
 pub mod charts;
 pub mod columns;
 pub mod csv;
 pub mod files;
 pub mod first_minute;
+pub mod legend;
 pub mod page;
 pub mod place;
 pub mod recap;
+pub mod words;
 pub mod write;
 
 use serde::Serialize;
@@ -200,6 +203,8 @@ pub struct StageRow {
 /// What page, charts and recap show of a stage beyond its CSV row. In `shoot.json`, not in the CSV.
 #[derive(Clone, Debug, Default, Serialize)]
 pub struct StageDetail {
+    /// What changed, without figures: "aperture f/5.6 to f/8, ISO 100 to 200". `changed` adds the account.
+    pub headline: String,
     /// Index into `Report::frames` of the stage's first shot.
     pub first_index: usize,
     /// Index into `Report::frames` of the shot whose mean luminance is nearest the stage's median.

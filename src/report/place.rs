@@ -96,10 +96,15 @@ fn free_for(folder: &Path, report: &Report) -> Result<(), PlaceError> {
     if empty {
         return Ok(());
     }
-    let earlier = std::fs::read(folder.join(SHOOT_JSON)).ok().and_then(|bytes| serde_json::from_slice::<Earlier>(&bytes).ok());
+    let earlier =
+        std::fs::read(folder.join(SHOOT_JSON)).ok().and_then(|bytes| serde_json::from_slice::<Earlier>(&bytes).ok());
     match earlier {
         Some(earlier) if earlier.generator == GENERATOR => {
-            if same_shoot(&earlier, report) { Ok(()) } else { Err(PlaceError::AnotherShoot(folder.to_owned())) }
+            if same_shoot(&earlier, report) {
+                Ok(())
+            } else {
+                Err(PlaceError::AnotherShoot(folder.to_owned()))
+            }
         }
         _ => Err(PlaceError::NotAReport(folder.to_owned())),
     }

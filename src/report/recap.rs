@@ -1,1 +1,209 @@
-pub struct Recap { pub markdown: String, pub pictures: Vec<(String, Vec<u8>)> } pub fn render(_: &super::Report) -> Recap { Recap { markdown: String::new(), pictures: vec![] } }
+//! `recap.md`: the write-up of a shoot in CommonMark, stage by stage, with its pictures.
+//!
+//! Every text that came from a file passes [`words::markdown`], so nothing in it can become markup.
+
+use std::fmt::Write as _;
+
+use super::cautions::CAUTIONS;
+use super::{Report, StageAccount, StageRow, words};
+
+/// The write-up and the pictures it shows.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Recap {
+    /// CommonMark text.
+    pub markdown: String,
+    /// Paths relative to the write-up, as it names them (`recap/stage-01.jpg`), with JPEG bytes.
+    pub pictures: Vec<(String, Vec<u8>)>,
+}
+
+/// Writes the recap. Lighting ratios are not printed yet, so neither of their two conventions is named.
+#[must_use]
+pub fn render(report: &Report) -> Recap {
+    let mut recap = Recap { markdown: opening(report), pictures: Vec::new() };
+    for stage in &report.stages {
+        recap.markdown.push_str(&heading(report, stage));
+        if let Some(picture) = picture(report, stage) {
+            let name = format!("recap/stage-{:02}.jpg", stage.stage);
+            let frame = frame(report, stage.detail.typical_index);
+            recap.markdown.push_str(&format!("![Stage {}, frame {frame}]({name})\n\n", stage.stage));
+            recap.pictures.push((name, picture));
+        }
+        recap.markdown.push_str(&account(stage));
+    }
+    recap.markdown.push_str(&settings_table(report));
+    recap.markdown.push_str(&not_known(report));
+    recap.markdown.push_str(&cautions());
+    recap
+}
+
+fn opening(report: &Report) -> String {
+    let summary = &report.summary;
+    let mut text = format!("# {}\n\n", words::markdown(&report.shoot));
+    if summary.shots == 0 {
+        text.push_str("No shot was found in this folder.\n\n");
+        return text;
+    }
+    let cameras =
+        format!("{} {}", words::spelled(summary.cameras), if summary.cameras == 1 { "camera" } else { "cameras" });
+    text.push_str(&format!(
+        "{} by {cameras} in {}{}. ",
+        words::count(summary.shots, "shot", "shots"),
+        words::count(summary.stages, "stage", "stages"),
+        span(report),
+    ));
+    if summary.cameras > 1 {
+        text.push_str(
+            "The order across cameras is not known: two bodies without a shared moment are not put in one order. ",
+        );
+    }
+    text.push_str(
+        "Each stage says what was changed, what the settings did in stops and what the lights or the scene did beyond them. \
+         Levels are mean luminance of the whole picture against mid-grey.\n\n",
+    );
+    text
+}
+
+fn span(report: &Report) -> String {
+    let moment = |iso: &Option<String>| iso.as_deref().and_then(words::moment);
+    match (moment(&report.summary.from), moment(&report.summary.to)) {
+        (Some(from), Some(to)) if from.day == to.day => {
+            format!(", {}, {} to {}", from.day, from.clock, to.clock)
+        }
+        (Some(from), Some(to)) => {
+            format!(", {}, {} to {}, {}", from.day, from.clock, to.day, to.clock)
+        }
+        _ => String::new(),
+    }
+}
+
+fn frame(report: &Report, place: usize) -> String {
+    words::markdown(report.frames.get(place).map_or("", |row| words::file_name(&row.frame)))
+}
+
+fn picture(report: &Report, stage: &StageRow) -> Option<Vec<u8>> {
+    Some(report.pictures.get(stage.detail.typical_index)?.as_ref()?.preview.jpeg.clone())
+}
+
+fn heading(report: &Report, stage: &StageRow) -> String {
+    let changed = words::markdown(&words::capital(&stage.detail.headline));
+    let clock = words::moment(&stage.started).map_or_else(String::new, |moment| format!(" ({})", moment.clock));
+    let mut text = format!("## {}. {changed}{clock}\n\n", stage.stage);
+    let camera = if report.summary.cameras > 1 { format!("{}; ", known(&stage.camera)) } else { String::new() };
+    text.push_str(&format!(
+        "{camera}{}; {}; {}",
+        known(&stage.settings),
+        known(&lens(stage)),
+        words::count(stage.frames, "shot", "shots"),
+    ));
+    if let Some(first) = stage.detail.first_met_in_stage {
+        text.push_str(&format!("; the same setup as stage {first}"));
+    }
+    text.push_str(".\n\n");
+    text
+}
+
+/// Escaped text, or the words that it is not known.
+fn known(text: &str) -> String {
+    if text.is_empty() { words::NOT_KNOWN.to_owned() } else { words::markdown(text) }
+}
+
+fn lens(stage: &StageRow) -> String {
+    words::lens(&stage.lens, stage.focal_length_mm)
+}
+
+fn account(stage: &StageRow) -> String {
+    let Some(account) = &stage.detail.account else {
+        let level = stage.mean_luminance_stops.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit);
+        return format!("The account begins here, at {level}.\n\n");
+    };
+    let mut text = String::new();
+    for line in &account.lines {
+        let effect = match (line.flash_stops, line.ambient_stops) {
+            (Some(flash), Some(ambient)) if words::stops(flash) == words::stops(ambient) => words::stops_unit(flash),
+            (Some(flash), Some(ambient)) => {
+                format!("{} on flash, {} on ambient", words::stops_unit(flash), words::stops_unit(ambient))
+            }
+            _ => words::NOT_KNOWN.to_owned(),
+        };
+        let setting = words::markdown(&words::capital(&line.setting));
+        text.push_str(&format!(
+            "- {setting} {} to {}: {effect}\n",
+            words::markdown(&line.from),
+            words::markdown(&line.to)
+        ));
+    }
+    if account.lines.is_empty() {
+        text.push_str("- Settings unchanged\n");
+    }
+    text.push_str(&format!("- Beyond the settings: {}\n", beyond(account)));
+    let part = |value: Option<f64>| value.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit);
+    text.push_str(&format!(
+        "- Level as shot: {} before, {} now\n\n",
+        part(account.brought_forward_stops),
+        part(account.stands_at_stops),
+    ));
+    text
+}
+
+fn beyond(account: &StageAccount) -> String {
+    let why = if account.why_unknown.is_empty() {
+        String::new()
+    } else {
+        format!("; {}", words::markdown(&account.why_unknown))
+    };
+    match (account.light_stops, account.light_stops_low, account.light_stops_high) {
+        (Some(stops), _, _) => words::stops_unit(stops),
+        (None, Some(low), Some(high)) => format!("{}{why}", words::stops_between(low, high)),
+        _ => format!("{}{why}", words::NOT_KNOWN),
+    }
+}
+
+fn settings_table(report: &Report) -> String {
+    if report.stages.is_empty() {
+        return String::new();
+    }
+    let mut text = "## Settings\n\n| Stage | From | Settings as marked | Lens | Shots | Level as shot |\n|---:|---|---|---|---:|---:|\n".to_owned();
+    for stage in &report.stages {
+        // Writing to a String cannot fail.
+        let _ = writeln!(
+            text,
+            "| {} | {} | {} | {} | {} | {} |",
+            stage.stage,
+            words::moment(&stage.started).map_or_else(|| words::NOT_KNOWN.to_owned(), |moment| moment.clock_seconds),
+            known(&stage.settings),
+            known(&lens(stage)),
+            stage.frames,
+            stage.mean_luminance_stops.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit),
+        );
+    }
+    text.push('\n');
+    text
+}
+
+fn not_known(report: &Report) -> String {
+    if report.not_known.is_empty() {
+        return String::new();
+    }
+    let mut text = "## Not known, and how to make it known\n\n".to_owned();
+    for row in &report.not_known {
+        let sentence = |clause: &str| words::markdown(&words::capital(clause.trim_end_matches('.')));
+        text.push_str(&format!(
+            "- {}. {}. Why: {}.\n",
+            sentence(&row.what),
+            sentence(&row.remedy),
+            words::markdown(row.why.trim_end_matches('.'))
+        ));
+    }
+    text.push('\n');
+    text
+}
+
+fn cautions() -> String {
+    let mut text = "## Cautions\n\n".to_owned();
+    for caution in CAUTIONS {
+        text.push_str(&format!("**{}.** {}\n\n", caution.about, caution.text));
+    }
+    text.truncate(text.trim_end().len());
+    text.push('\n');
+    text
+}

@@ -23,8 +23,12 @@ fn at(path: &Path) -> impl FnOnce(io::Error) -> WriteError {
     let path = path.to_owned();
     move |source| {
         let remedy = match source.kind() {
-            io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => "name a folder you may write to with --out",
-            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => "make room on the disk, or name a folder on another one with --out",
+            io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
+                "name a folder you may write to with --out"
+            }
+            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => {
+                "make room on the disk, or name a folder on another one with --out"
+            }
             _ => "check the folder, or name another one with --out",
         };
         WriteError { path, source, remedy }
@@ -120,10 +124,18 @@ fn exchange(content: &Path, target: &Path) -> io::Result<()> {
 /// Removes staging folders whose run is gone.
 fn remove_leftovers(parent: &Path) {
     for entry in parent.read_dir().into_iter().flatten().flatten() {
-        let unfinished = entry.file_name().to_string_lossy().starts_with(STAGING);
-        let lock = File::open(entry.path().join(LOCK));
-        // A folder without a lock file is one that another run is making right now.
-        if unfinished && lock.is_ok_and(|file| file.try_lock().is_ok()) {
+        if !entry.file_name().to_string_lossy().starts_with(STAGING) {
+            continue;
+        }
+        let gone = match File::open(entry.path().join(LOCK)) {
+            Ok(lock) => lock.try_lock().is_ok(),
+            // Without a lock file another run may be making it right now; after an hour nobody is.
+            Err(_) => entry
+                .metadata()
+                .and_then(|d| d.modified())
+                .is_ok_and(|t| t.elapsed().is_ok_and(|age| age.as_secs() > 3600)),
+        };
+        if gone {
             let _ = fs::remove_dir_all(entry.path());
         }
     }
@@ -139,7 +151,10 @@ mod tests {
 
     fn listing(folder: &Path) -> Vec<String> {
         let files = walkdir::WalkDir::new(folder).sort_by_file_name().into_iter().map(Result::unwrap);
-        files.filter(|e| e.file_type().is_file()).map(|e| e.path().strip_prefix(folder).unwrap().display().to_string()).collect()
+        files
+            .filter(|e| e.file_type().is_file())
+            .map(|e| e.path().strip_prefix(folder).unwrap().display().to_string())
+            .collect()
     }
 
     #[test]

@@ -58,7 +58,8 @@ impl Key {
     /// The camera a file names; None when it names none.
     #[must_use]
     pub fn of(metadata: &Metadata) -> Option<Self> {
-        let key = Self { make: metadata.make.clone(), model: metadata.model.clone(), serial: metadata.body_serial.clone() };
+        let key =
+            Self { make: metadata.make.clone(), model: metadata.model.clone(), serial: metadata.body_serial.clone() };
         (key.model.is_some() || key.serial.is_some() || key.make.is_some()).then_some(key)
     }
 }
@@ -67,7 +68,9 @@ impl Key {
 fn label(key: Option<&Key>) -> String {
     let Some(key) = key else { return "unknown camera".to_owned() };
     match (key.make.as_deref(), key.model.as_deref()) {
-        (Some(make), Some(model)) if !model.to_lowercase().starts_with(&make.to_lowercase()) => format!("{make} {model}"),
+        (Some(make), Some(model)) if !model.to_lowercase().starts_with(&make.to_lowercase()) => {
+            format!("{make} {model}")
+        }
         (_, Some(model)) => model.to_owned(),
         (Some(make), None) => format!("{make}, model not known"),
         (None, None) => "camera without a name".to_owned(),

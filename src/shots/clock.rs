@@ -25,7 +25,8 @@ impl FromStr for Correction {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, String> {
-        let help = "write the body's serial number, =, and what to add to its clock, for example 0417=-192s or 0417=3min12s";
+        let help =
+            "write the body's serial number, =, and what to add to its clock, for example 0417=-192s or 0417=3min12s";
         let (serial, amount) = text.rsplit_once('=').ok_or(help)?;
         let (sign, digits) = match amount.trim().strip_prefix(['-', '\u{2212}']) {
             Some(rest) => (-1.0, rest),
@@ -66,7 +67,9 @@ impl FromIterator<Correction> for Clocks {
 pub fn correct(sequences: &mut [Sequence], clocks: &Clocks) -> Vec<Problem> {
     let mut used = Vec::new();
     for sequence in sequences.iter_mut() {
-        let Some((serial, seconds)) = sequence.body_serial.as_deref().and_then(|s| clocks.0.get_key_value(s)) else { continue };
+        let Some((serial, seconds)) = sequence.body_serial.as_deref().and_then(|s| clocks.0.get_key_value(s)) else {
+            continue;
+        };
         used.push(serial);
         sequence.clock_offset_s = Some(*seconds);
         let shift = SignedDuration::try_from_secs_f64(*seconds).unwrap_or_default();
@@ -91,7 +94,11 @@ mod tests {
             ("7=\u{2212}0.5s", "7", -0.5),
             ("7=90", "7", 90.0),
         ] {
-            assert_eq!(text.parse::<Correction>().unwrap(), Correction { serial: serial.to_owned(), seconds }, "{text}");
+            assert_eq!(
+                text.parse::<Correction>().unwrap(),
+                Correction { serial: serial.to_owned(), seconds },
+                "{text}"
+            );
         }
         for text in ["0417", "=5s", "0417=", "0417=soon", "0417=5 apples"] {
             assert!(text.parse::<Correction>().is_err(), "{text}");

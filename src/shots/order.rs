@@ -72,11 +72,15 @@ fn unroll(members: &mut [(u64, &str)], width: usize) {
     let span = 10_u64.pow(u32::try_from(width).unwrap_or(4));
     let mut counters: Vec<u64> = members.iter().map(|m| m.0).collect();
     counters.sort_unstable();
-    let touches_both_ends = counters.first().is_some_and(|c| *c <= ROLL_MARGIN) && counters.last().is_some_and(|c| *c + ROLL_MARGIN >= span);
+    let touches_both_ends = counters.first().is_some_and(|c| *c <= ROLL_MARGIN)
+        && counters.last().is_some_and(|c| *c + ROLL_MARGIN >= span);
     if !touches_both_ends {
         return;
     }
-    let gap = |pair: &[u64]| match pair { [a, b] => b - a, _ => 0 };
+    let gap = |pair: &[u64]| match pair {
+        [a, b] => b - a,
+        _ => 0,
+    };
     let Some(widest) = counters.windows(2).max_by_key(|pair| gap(pair)) else { return };
     // A shoot that used the whole counter has no gap to start after.
     if gap(widest) <= ROLL_MARGIN {
@@ -173,7 +177,10 @@ mod tests {
 
     #[test]
     fn the_counter_rolls_over() {
-        assert_eq!(in_order(vec!["T_0001.JPG", "T_9999.JPG", "T_0002.JPG", "T_9998.JPG"]), ["T_9998.JPG", "T_9999.JPG", "T_0001.JPG", "T_0002.JPG"]);
+        assert_eq!(
+            in_order(vec!["T_0001.JPG", "T_9999.JPG", "T_0002.JPG", "T_9998.JPG"]),
+            ["T_9998.JPG", "T_9999.JPG", "T_0001.JPG", "T_0002.JPG"]
+        );
         // Not a roll-over: the ends of the counter are far away.
         assert_eq!(in_order(vec!["T_0001.JPG", "T_5000.JPG"]), ["T_0001.JPG", "T_5000.JPG"]);
         assert_eq!(in_order(vec!["b/T_2.JPG", "a/T_10.JPG", "a/T_9.JPG"]), ["a/T_9.JPG", "a/T_10.JPG", "b/T_2.JPG"]);

@@ -63,7 +63,9 @@ fn differ<T: PartialEq>(a: Option<T>, b: Option<T>) -> bool {
 fn same_moment(a: &Taken, b: &Taken) -> bool {
     let digits = u32::from(a.fraction_digits.min(b.fraction_digits).min(9));
     let unit = 10_i32.pow(9 - digits);
-    let whole = |t: &Taken| (t.local.date(), t.local.hour(), t.local.minute(), t.local.second(), t.local.subsec_nanosecond() / unit);
+    let whole = |t: &Taken| {
+        (t.local.date(), t.local.hour(), t.local.minute(), t.local.second(), t.local.subsec_nanosecond() / unit)
+    };
     whole(a) == whole(b)
 }
 
@@ -71,7 +73,8 @@ fn same_moment(a: &Taken, b: &Taken) -> bool {
 fn shot_of(mut press: Vec<ReadFile>) -> Option<Shot> {
     // Measured before not, the camera's own picture before a raw's embedded one, larger before smaller.
     press.sort_by(|a, b| {
-        let worth = |f: &ReadFile| (f.measurement.is_none(), f.file.kind, Reverse(f.measurement.as_ref().map(|m| m.pixels())));
+        let worth =
+            |f: &ReadFile| (f.measurement.is_none(), f.file.kind, Reverse(f.measurement.as_ref().map(|m| m.pixels())));
         worth(a).cmp(&worth(b)).then_with(|| natural(&a.file.name, &b.file.name))
     });
     let mut rest = press.into_iter();
@@ -87,7 +90,11 @@ fn shot_of(mut press: Vec<ReadFile>) -> Option<Shot> {
     };
     for companion in rest {
         // Whose pixels stand for the shot is a remark on the frame alone.
-        let flaws = companion.flaws.into_iter().filter(|f| !matches!(f.code, Code::EmbeddedPicture | Code::NoPicture)).collect();
+        let flaws = companion
+            .flaws
+            .into_iter()
+            .filter(|f| !matches!(f.code, Code::EmbeddedPicture | Code::NoPicture))
+            .collect();
         shot.problems.extend(problems(&companion.file.name, flaws, &companion.metadata));
         fill(&mut shot.metadata, companion.metadata);
         shot.companions.push(companion.file.name);

@@ -9,7 +9,7 @@ use crate::exposure::{Mark, words};
 pub struct Turned {
     /// "aperture", "shutter" or "ISO".
     pub setting: &'static str,
-    /// As marked before; "not known" where it was not.
+    /// As marked before, for ISO the number alone; "not known" where it was not.
     pub from: String,
     /// As marked after.
     pub to: String,
@@ -23,22 +23,39 @@ pub struct Turned {
 #[must_use]
 pub fn turned(before: &Stage, after: &Stage, change: Option<&SettingsChange>) -> Vec<Turned> {
     let stops = |a: Option<Mark>, b: Option<Mark>| a.zip(b).map(|(a, b)| a.stops - b.stops);
-    let marked = |mark: Option<Mark>, say: fn(f64) -> String| mark.map_or_else(|| "not known".to_owned(), |m| say(m.marked));
+    let marked =
+        |mark: Option<Mark>, say: fn(f64) -> String| mark.map_or_else(|| "not known".to_owned(), |m| say(m.marked));
     let (a, b) = (&before.settings, &after.settings);
     let above_sync = change.is_some_and(|c| c.above_sync);
     let rows = [
         ("aperture", a.aperture, b.aperture, words::aperture as fn(f64) -> String),
         ("shutter", a.shutter, b.shutter, words::shutter),
-        ("ISO", a.iso, b.iso, words::iso),
+        ("ISO", a.iso, b.iso, |iso| format!("{iso:.0}")),
     ];
     rows.into_iter()
         .filter(|(_, from, to, _)| from != to)
         .map(|(setting, from, to, say)| {
             let ambient = stops(from, to).map(|s| if setting == "ISO" { -s } else { s });
-            let flash = if setting == "shutter" { (!above_sync).then_some(0.0).filter(|_| ambient.is_some()) } else { ambient };
+            let flash =
+                if setting == "shutter" { (!above_sync).then_some(0.0).filter(|_| ambient.is_some()) } else { ambient };
             Turned { setting, from: marked(from, say), to: marked(to, say), flash, ambient }
         })
         .collect()
+}
+
+/// What changed, without figures: "lens 35mm F2 to 85mm F1.8, shutter 1/50 to 1/200".
+#[must_use]
+pub fn headline(before: Option<&Stage>, stage: &Stage) -> String {
+    let Some(before) = before else { return "first stage".to_owned() };
+    let turns = turned(before, stage, None);
+    joined(before, stage, turns.iter().map(|t| format!("{} {} to {}", t.setting, t.from, t.to)))
+}
+
+/// The lens, then the settings in the given words, then whether this setup was met before.
+fn joined(before: &Stage, stage: &Stage, settings: impl Iterator<Item = String>) -> String {
+    let lens = (before.lens != stage.lens).then(|| format!("lens {} to {}", before.lens, stage.lens));
+    let back = stage.first_met.map(|first| format!("back to the setup of stage {first}"));
+    lens.into_iter().chain(settings).chain(back).collect::<Vec<_>>().join(", ")
 }
 
 /// The sentence of a stage: what changed against the stage before of the same camera, and the account.
@@ -49,29 +66,19 @@ pub fn sentence(before: Option<&Stage>, stage: &Stage, first: &InStage) -> Strin
     let Some(before) = before else {
         return format!("first stage: {}, {}", stage.marked(), stage.lens);
     };
-    let lens_changed = before.lens != stage.lens;
-    let mut parts = Vec::new();
-    if lens_changed {
-        parts.push(format!("lens {} to {}", before.lens, stage.lens));
-    }
     let turns = turned(before, stage, first.settings_change.as_ref());
-    parts.extend(turns.iter().map(part));
-    if stage.first_met.is_some() {
-        parts.push(format!("back to the setup of stage {}", stage.first_met.unwrap_or_default()));
-    }
-    format!("{}: {}", parts.join(", "), account_words(first, lens_changed))
+    let what = joined(before, stage, turns.iter().map(part));
+    format!("{what}: {}", account_words(first, before.lens != stage.lens))
 }
 
 fn part(turn: &Turned) -> String {
-    // "ISO 100 to 200" reads better than "ISO ISO 100 to ISO 200".
-    let (from, to) = (turn.from.trim_start_matches("ISO "), turn.to.trim_start_matches("ISO "));
     let effect = match (turn.flash, turn.ambient) {
         (_, None) => "effect not known".to_owned(),
         (None, Some(a)) => format!("ambient {}, flash not claimed above sync speed", words::stops(a)),
         (Some(f), Some(a)) if f == a => words::stops(a),
         (Some(f), Some(a)) => format!("ambient {}, flash {}", words::stops(a), words::stops(f)),
     };
-    format!("{} {from} to {to} ({effect})", turn.setting)
+    format!("{} {} to {} ({effect})", turn.setting, turn.from, turn.to)
 }
 
 /// Settings, picture and what is left for the light, in one clause.
@@ -80,10 +87,14 @@ fn account_words(first: &InStage, lens_changed: bool) -> String {
         None => "settings change not known".to_owned(),
         Some(change) => match change.flash() {
             None => format!("settings {} on ambient light, not claimed for flash", words::stops(change.ambient())),
-            Some(flash) => format!("settings {}", words::stops_between(flash.min(change.ambient()), flash.max(change.ambient()))),
+            Some(flash) => {
+                format!("settings {}", words::stops_between(flash.min(change.ambient()), flash.max(change.ambient())))
+            }
         },
     };
-    let picture = first.picture_change.map_or_else(|| "picture change not known".to_owned(), |p| format!("picture {}", words::stops(p)));
+    let picture = first
+        .picture_change
+        .map_or_else(|| "picture change not known".to_owned(), |p| format!("picture {}", words::stops(p)));
     // Another lens shows another part of the scene, which moves the mean as light does.
     let whose = if lens_changed { "light or framing" } else { "light" };
     let light = first.light_change.map(|light| match light.stops {

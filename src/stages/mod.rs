@@ -78,19 +78,34 @@ pub fn split(sequences: &[Sequence], ledger: &LightLedger, sync_time_s: f64) -> 
             }
             let (lens, lighting) = (lens_words(&shot.metadata), ledger.lighting(s, index));
             let number = match result.stages.last_mut() {
-                Some(last) if last.sequence == s && last.lens == lens && last.settings == place.settings && last.lighting == lighting => {
+                Some(last)
+                    if last.sequence == s
+                        && last.lens == lens
+                        && last.settings == place.settings
+                        && last.lighting == lighting =>
+                {
                     last.shots.end = index + 1;
                     result.stages.len()
                 }
                 _ => {
-                    let known = setups.iter().position(|(a, b, c, d, _)| (*a, b, c, *d) == (s, &lens, &place.settings, lighting));
+                    let known = setups
+                        .iter()
+                        .position(|(a, b, c, d, _)| (*a, b, c, *d) == (s, &lens, &place.settings, lighting));
                     let first_met = known.and_then(|k| setups.get(k)).map(|setup| setup.4);
                     let next = count(result.stages.len() + 1);
                     if known.is_none() {
                         setups.push((s, lens.clone(), place.settings, lighting, next));
                     }
                     let setup = count(known.map_or(setups.len(), |k| k + 1));
-                    result.stages.push(Stage { sequence: s, shots: index..index + 1, setup, first_met, lighting, lens, settings: place.settings });
+                    result.stages.push(Stage {
+                        sequence: s,
+                        shots: index..index + 1,
+                        setup,
+                        first_met,
+                        lighting,
+                        lens,
+                        settings: place.settings,
+                    });
                     result.stages.len()
                 }
             };
@@ -134,7 +149,8 @@ fn account(shots: &[Shot], places: &mut [InStage], sync_time_s: f64) {
         let ([before, now], [from, to]) = (level, setting) else { continue };
         place.settings_change = SettingsChange::between(from, to, sync_time_s);
         place.picture_change = now.zip(*before).map(|(now, before)| now - before);
-        place.light_change = place.settings_change.zip(place.picture_change).and_then(|(s, p)| LightChange::beyond(&s, p));
+        place.light_change =
+            place.settings_change.zip(place.picture_change).and_then(|(s, p)| LightChange::beyond(&s, p));
     }
 }
 

@@ -33,30 +33,14 @@ fn chunk_webp(exif: &[u8]) -> Vec<u8> {
 
 /// A HEIC with an Exif item and a JPEG item, its primary picture turned by `irot` and `imir`.
 fn heic(exif: &[u8], thumbnail: &[u8], properties: &[Vec<u8>]) -> Vec<u8> {
-    let item = |id: u16, kind: &[u8; 4]| {
-        a_box(
-            b"infe",
-            &[&[2, 0, 0, 0], &id.to_be_bytes()[..], &[0, 0], kind, &[0]].concat(),
-        )
-    };
+    let item =
+        |id: u16, kind: &[u8; 4]| a_box(b"infe", &[&[2, 0, 0, 0], &id.to_be_bytes()[..], &[0, 0], kind, &[0]].concat());
     let exif = [&[0, 0, 0, 6], &b"Exif\0\0"[..], exif].concat();
     let build = |offset: u32| {
         let location = |id: u16, at: u32, length: usize| {
-            [
-                &id.to_be_bytes()[..],
-                &[0, 0, 0, 1],
-                &at.to_be_bytes(),
-                &(length as u32).to_be_bytes(),
-            ]
-            .concat()
+            [&id.to_be_bytes()[..], &[0, 0, 0, 1], &at.to_be_bytes(), &(length as u32).to_be_bytes()].concat()
         };
-        let iinf = [
-            &[0, 0, 0, 0, 0, 3][..],
-            &item(1, b"hvc1"),
-            &item(2, b"Exif"),
-            &item(3, b"jpeg"),
-        ]
-        .concat();
+        let iinf = [&[0, 0, 0, 0, 0, 3][..], &item(1, b"hvc1"), &item(2, b"Exif"), &item(3, b"jpeg")].concat();
         let iloc = [
             &[0, 0, 0, 0, 0x44, 0, 0, 2][..],
             &location(2, offset, exif.len()),
@@ -73,18 +57,10 @@ fn heic(exif: &[u8], thumbnail: &[u8], properties: &[Vec<u8>]) -> Vec<u8> {
             a_box(b"iloc", &iloc.concat()),
             a_box(b"iprp", &iprp),
         ];
-        [
-            a_box(b"ftyp", b"heic\0\0\0\0mif1heic"),
-            a_box(b"meta", &meta.concat()),
-        ]
-        .concat()
+        [a_box(b"ftyp", b"heic\0\0\0\0mif1heic"), a_box(b"meta", &meta.concat())].concat()
     };
     let offset = build(0).len() as u32 + 8;
-    [
-        build(offset),
-        a_box(b"mdat", &[&exif[..], thumbnail].concat()),
-    ]
-    .concat()
+    [build(offset), a_box(b"mdat", &[&exif[..], thumbnail].concat())].concat()
 }
 
 #[test]
@@ -126,16 +102,8 @@ fn every_container_yields_the_same_exif() {
             let start = String::from_utf8_lossy(&bytes[..16]).into_owned();
             assert_eq!(codes(&metadata), [], "{start:?}");
             assert_eq!(metadata.orientation, Orientation::LeftBottom, "{start:?}");
-            assert_eq!(
-                (metadata.iso, metadata.model.as_deref()),
-                (Some(200), Some("T-1")),
-                "{start:?}"
-            );
-            assert_eq!(
-                metadata.taken.unwrap().local.to_string(),
-                "2024-03-09T19:30:05",
-                "{start:?}"
-            );
+            assert_eq!((metadata.iso, metadata.model.as_deref()), (Some(200), Some("T-1")), "{start:?}");
+            assert_eq!(metadata.taken.unwrap().local.to_string(), "2024-03-09T19:30:05", "{start:?}");
         }
     }
 }
@@ -160,11 +128,7 @@ fn heic_is_turned_by_its_own_properties_and_not_by_the_exif_copy() {
         let bytes = heic(&exif(b"MM"), &picture(0xC0, 320, 240), properties);
         let metadata = read(&file(Kind::Heic), &bytes);
         assert_eq!(codes(&metadata), []);
-        assert_eq!(
-            (metadata.iso, metadata.orientation),
-            (Some(200), expected),
-            "{properties:?}"
-        );
+        assert_eq!((metadata.iso, metadata.orientation), (Some(200), expected), "{properties:?}");
     }
     let bytes = heic(&exif(b"II"), &picture(0xC0, 320, 240), none);
     let found = embedded_picture(Kind::Heic, &bytes).unwrap();

@@ -51,11 +51,7 @@ pub fn with(tag: u16, entry: Option<Entry>) -> Metadata {
 /// The complete block with Exif entries in place of all those of the given tags.
 pub fn without(tags: &[u16], more: &[Entry]) -> Metadata {
     let (main, exif) = complete();
-    let keep = |all: Vec<Entry>| {
-        all.into_iter()
-            .filter(|old| !tags.contains(&old.tag))
-            .collect::<Vec<_>>()
-    };
+    let keep = |all: Vec<Entry>| all.into_iter().filter(|old| !tags.contains(&old.tag)).collect::<Vec<_>>();
     let (main, mut exif) = (keep(main), keep(exif));
     exif.extend_from_slice(more);
     read_entries(&main, &exif)

@@ -7,46 +7,23 @@ use proptest::prelude::*;
 use stoptally::metadata::{Metadata, embedded_picture, read, sniff};
 use stoptally::walk::Kind;
 
-const KINDS: [Kind; 6] = [
-    Kind::Jpeg,
-    Kind::Png,
-    Kind::Tiff,
-    Kind::Webp,
-    Kind::Heic,
-    Kind::Raw,
-];
+const KINDS: [Kind; 6] = [Kind::Jpeg, Kind::Png, Kind::Tiff, Kind::Webp, Kind::Heic, Kind::Raw];
 
 /// Reads bytes as every kind and checks what must hold of any answer.
 fn try_all(bytes: &[u8]) {
     let found = sniff(bytes);
     for kind in KINDS {
         let metadata = read(&file(kind), bytes);
-        assert!(
-            found.is_some() || metadata == Metadata::default(),
-            "{metadata:?}"
-        );
-        for value in [metadata.f_number, metadata.exposure_time_s]
-            .into_iter()
-            .flatten()
-        {
+        assert!(found.is_some() || metadata == Metadata::default(), "{metadata:?}");
+        for value in [metadata.f_number, metadata.exposure_time_s].into_iter().flatten() {
             assert!(value.num > 0 && value.den > 0);
         }
         assert_ne!(metadata.iso, Some(0));
-        for text in [&metadata.make, &metadata.model, &metadata.body_serial]
-            .into_iter()
-            .flatten()
-        {
-            assert!(
-                !text.is_empty() && !text.chars().any(char::is_control),
-                "{text:?}"
-            );
+        for text in [&metadata.make, &metadata.model, &metadata.body_serial].into_iter().flatten() {
+            assert!(!text.is_empty() && !text.chars().any(char::is_control), "{text:?}");
         }
         if let Some(picture) = embedded_picture(kind, bytes) {
-            assert!(
-                bytes[picture.range].starts_with(&[0xFF, 0xD8])
-                    && picture.width > 0
-                    && picture.height > 0
-            );
+            assert!(bytes[picture.range].starts_with(&[0xFF, 0xD8]) && picture.width > 0 && picture.height > 0);
         }
     }
 }
@@ -110,11 +87,7 @@ fn every_file_at_hand_is_read_calmly_whole_and_broken_off() {
     }
     let mut read = 0;
     for root in std::iter::once(fixtures).chain(more) {
-        for entry in walkdir::WalkDir::new(root)
-            .into_iter()
-            .flatten()
-            .filter(|entry| entry.file_type().is_file())
-        {
+        for entry in walkdir::WalkDir::new(root).into_iter().flatten().filter(|entry| entry.file_type().is_file()) {
             let bytes = std::fs::read(entry.path()).unwrap();
             try_all(&bytes);
             for part in [1, 2, 3] {

@@ -10,17 +10,10 @@ use crate::support::{Entry, ascii, codes, rational, short, signed};
 fn lens_by_name_by_specification_or_not_at_all() {
     let specification = rational(0xA432, &[(24, 1), (70, 1), (28, 10), (28, 10)]);
     let lens = |entries: &[Entry]| without(&[0xA434], entries).lens;
-    assert_eq!(
-        lens(&[ascii(0xA434, "A lens"), specification.clone()]),
-        Lens::Named("A lens".to_owned())
-    );
+    assert_eq!(lens(&[ascii(0xA434, "A lens"), specification.clone()]), Lens::Named("A lens".to_owned()));
     for name in ["", "   ", "----"] {
         let entries = [ascii(0xA434, name), specification.clone()];
-        assert_eq!(
-            lens(&entries),
-            Lens::Specified("24-70 mm f/2.8".to_owned()),
-            "{name:?}"
-        );
+        assert_eq!(lens(&entries), Lens::Specified("24-70 mm f/2.8".to_owned()), "{name:?}");
     }
     assert_eq!(lens(&[rational(0xA432, &[(0, 0); 4])]), Lens::Unknown);
     assert_eq!(lens(&[]), Lens::Unknown);
@@ -46,46 +39,22 @@ fn lesser_fields_that_make_no_sense_are_not_known() {
     }
     let metadata = with(0x9204, Some(signed(0x9204, &[(0, 0)])));
     assert_eq!(metadata.exposure_compensation_stops, None);
-    assert_eq!(
-        with(0x9204, Some(signed(0x9204, &[(0, 6)]))).exposure_compensation_stops,
-        Some(0.0)
-    );
+    assert_eq!(with(0x9204, Some(signed(0x9204, &[(0, 6)]))).exposure_compensation_stops, Some(0.0));
     assert_eq!(with(0xA403, Some(short(0xA403, &[7]))).white_balance, None);
-    assert_eq!(
-        with(0xA403, Some(short(0xA403, &[0]))).white_balance,
-        Some(WhiteBalance::Auto)
-    );
-    assert_eq!(
-        with(0x920A, Some(rational(0x920A, &[(50, 0)]))).focal_length_mm,
-        None
-    );
-    assert_eq!(
-        with(0x010F, Some(ascii(0x010F, "a\x1b[2Jb")))
-            .make
-            .as_deref(),
-        Some("a\u{FFFD}[2Jb")
-    );
+    assert_eq!(with(0xA403, Some(short(0xA403, &[0]))).white_balance, Some(WhiteBalance::Auto));
+    assert_eq!(with(0x920A, Some(rational(0x920A, &[(50, 0)]))).focal_length_mm, None);
+    assert_eq!(with(0x010F, Some(ascii(0x010F, "a\x1b[2Jb"))).make.as_deref(), Some("a\u{FFFD}[2Jb"));
     assert_eq!(with(0xA431, Some(ascii(0xA431, "00000"))).body_serial, None);
-    assert_eq!(
-        with(0xA431, Some(ascii(0xA431, "\x10\x15`"))).body_serial,
-        None
-    );
-    assert_eq!(
-        with(0x010F, Some(ascii(0x010F, "before\0after")))
-            .make
-            .as_deref(),
-        Some("before")
-    );
+    assert_eq!(with(0xA431, Some(ascii(0xA431, "\x10\x15`"))).body_serial, None);
+    assert_eq!(with(0x010F, Some(ascii(0x010F, "before\0after"))).make.as_deref(), Some("before"));
 }
 
 #[test]
 fn exposure_mode_needs_two_fields_that_agree() {
     // Exif 2.2 printed p. 32 (34850) and p. 42 (41986).
     let mode = |program: Option<u16>, mode: Option<u16>| {
-        let entries = program
-            .map(|value| short(0x8822, &[value]))
-            .into_iter()
-            .chain(mode.map(|value| short(0xA402, &[value])));
+        let entries =
+            program.map(|value| short(0x8822, &[value])).into_iter().chain(mode.map(|value| short(0xA402, &[value])));
         without(&[0x8822, 0xA402], &entries.collect::<Vec<_>>()).exposure_mode
     };
     use ExposureMode::{Automatic, Manual};
@@ -102,10 +71,6 @@ fn exposure_mode_needs_two_fields_that_agree() {
         (Some(0), Some(2), None),
         (None, None, None),
     ] {
-        assert_eq!(
-            mode(program, mode_field),
-            expected,
-            "{program:?} {mode_field:?}"
-        );
+        assert_eq!(mode(program, mode_field), expected, "{program:?} {mode_field:?}");
     }
 }

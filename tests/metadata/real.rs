@@ -24,13 +24,7 @@ fn the_largest_of_all_pictures_in_the_bytes_is_found() {
     ] {
         let bytes = fixture(name).unwrap();
         let found = embedded_picture(Kind::Raw, &bytes);
-        assert_eq!(
-            found
-                .as_ref()
-                .map(|found| (found.range.start, found.width, found.height)),
-            expected,
-            "{name}"
-        );
+        assert_eq!(found.as_ref().map(|found| (found.range.start, found.width, found.height)), expected, "{name}");
         assert!(found.is_none_or(|found| found.cut), "{name} is broken off");
     }
 }

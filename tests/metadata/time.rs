@@ -9,10 +9,7 @@ use crate::support::{Entry, ascii, codes, read_entries, short};
 fn missing_blank_and_malformed_times_are_three_things() {
     let time = |entries: &[Entry]| {
         let metadata = without(&[0x9003, 0x9004], entries);
-        (
-            metadata.taken.as_ref().map(|taken| taken.local.to_string()),
-            codes(&metadata),
-        )
+        (metadata.taken.as_ref().map(|taken| taken.local.to_string()), codes(&metadata))
     };
     let blank = ascii(0x9003, "    :  :     :  :  ");
     let zero = ascii(0x9003, "0000:00:00 00:00:00");
@@ -22,26 +19,17 @@ fn missing_blank_and_malformed_times_are_three_things() {
     assert_eq!(time(&[blank.clone()]), (None, vec![Code::TimeBlank]));
     assert_eq!(time(&[zero]), (None, vec![Code::TimeBlank]));
     assert_eq!(time(&[bad.clone()]), (None, vec![Code::TimeMalformed]));
-    assert_eq!(
-        time(&[short(0x9003, &[2024])]),
-        (None, vec![Code::TimeMalformed])
-    );
+    assert_eq!(time(&[short(0x9003, &[2024])]), (None, vec![Code::TimeMalformed]));
     // The fraction 0.05 s belongs to the original and is not borrowed for the other field.
     let from_digitized = Some("2024-03-09T19:30:06".to_owned());
     for first in [vec![], vec![blank], vec![bad]] {
         let entries = [first, vec![digitized.clone()]].concat();
-        assert_eq!(
-            time(&entries),
-            (from_digitized.clone(), vec![Code::TimeDigitized])
-        );
+        assert_eq!(time(&entries), (from_digitized.clone(), vec![Code::TimeDigitized]));
     }
     // The time of the last change is told, and not taken.
     let changed = without(&[0x9003, 0x9004], &[]);
     assert!(
-        changed.flaws[0]
-            .detail
-            .as_deref()
-            .is_some_and(|words| words.contains("2024-03-09T19:30:05")),
+        changed.flaws[0].detail.as_deref().is_some_and(|words| words.contains("2024-03-09T19:30:05")),
         "{changed:?}"
     );
 }
@@ -60,11 +48,7 @@ fn fractions_of_the_second_are_text_with_blanks() {
         let metadata = with(0x9291, Some(ascii(0x9291, text)));
         assert_eq!(codes(&metadata), flaws, "{text:?}");
         let taken = metadata.taken.unwrap();
-        assert_eq!(
-            (taken.local.to_string().as_str(), taken.fraction_digits),
-            (local, digits),
-            "{text:?}"
-        );
+        assert_eq!((taken.local.to_string().as_str(), taken.fraction_digits), (local, digits), "{text:?}");
     }
 }
 
@@ -72,46 +56,17 @@ fn fractions_of_the_second_are_text_with_blanks() {
 fn the_zone_is_the_captures_own_or_an_untouched_files() {
     let zone = |changed: &str, entries: &[Entry]| {
         let (main, exif) = complete();
-        let main: Vec<_> = main
-            .into_iter()
-            .filter(|old| old.tag != 0x0132)
-            .chain([ascii(0x0132, changed)])
-            .collect();
-        let exif: Vec<_> = exif
-            .into_iter()
-            .filter(|old| old.tag != 0x9011)
-            .chain(entries.iter().cloned())
-            .collect();
+        let main: Vec<_> = main.into_iter().filter(|old| old.tag != 0x0132).chain([ascii(0x0132, changed)]).collect();
+        let exif: Vec<_> = exif.into_iter().filter(|old| old.tag != 0x9011).chain(entries.iter().cloned()).collect();
         let metadata = read_entries(&main, &exif);
-        (
-            metadata.taken.clone().unwrap().offset_minutes,
-            codes(&metadata),
-        )
+        (metadata.taken.clone().unwrap().offset_minutes, codes(&metadata))
     };
     let (as_taken, edited) = ("2024:03:09 19:30:05", "2024:03:10 08:00:00");
-    assert_eq!(
-        zone(as_taken, &[ascii(0x9010, "-03:30")]),
-        (Some(-210), vec![])
-    );
+    assert_eq!(zone(as_taken, &[ascii(0x9010, "-03:30")]), (Some(-210), vec![]));
     assert_eq!(zone(edited, &[ascii(0x9010, "-03:30")]), (None, vec![]));
-    assert_eq!(
-        zone(edited, &[ascii(0x9010, "-03:30"), ascii(0x9011, "+09:00")]),
-        (Some(540), vec![])
-    );
+    assert_eq!(zone(edited, &[ascii(0x9010, "-03:30"), ascii(0x9011, "+09:00")]), (Some(540), vec![]));
     assert_eq!(zone(edited, &[ascii(0x9011, "   :  ")]), (None, vec![]));
-    assert_eq!(
-        zone(
-            as_taken,
-            &[ascii(0x9011, "   :  "), ascii(0x9010, "+02:00")]
-        ),
-        (Some(120), vec![])
-    );
-    assert_eq!(
-        zone(as_taken, &[ascii(0x9011, "Europe")]),
-        (None, vec![Code::OffsetMalformed])
-    );
-    assert_eq!(
-        zone(as_taken, &[ascii(0x9011, "+25:00")]),
-        (None, vec![Code::OffsetMalformed])
-    );
+    assert_eq!(zone(as_taken, &[ascii(0x9011, "   :  "), ascii(0x9010, "+02:00")]), (Some(120), vec![]));
+    assert_eq!(zone(as_taken, &[ascii(0x9011, "Europe")]), (None, vec![Code::OffsetMalformed]));
+    assert_eq!(zone(as_taken, &[ascii(0x9011, "+25:00")]), (None, vec![Code::OffsetMalformed]));
 }

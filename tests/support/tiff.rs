@@ -30,57 +30,29 @@ pub enum Value {
 /// Text with its closing NUL.
 pub fn ascii(tag: u16, text: &str) -> Entry {
     let bytes = [text.as_bytes(), b"\0"].concat();
-    Entry {
-        tag,
-        kind: 2,
-        count: bytes.len() as u32,
-        value: Value::Bytes(bytes),
-    }
+    Entry { tag, kind: 2, count: bytes.len() as u32, value: Value::Bytes(bytes) }
 }
 
 /// SHORT values.
 pub fn short(tag: u16, values: &[u16]) -> Entry {
-    Entry {
-        tag,
-        kind: 3,
-        count: values.len() as u32,
-        value: Value::Shorts(values.to_vec()),
-    }
+    Entry { tag, kind: 3, count: values.len() as u32, value: Value::Shorts(values.to_vec()) }
 }
 
 /// LONG values.
 pub fn long(tag: u16, values: &[u32]) -> Entry {
-    Entry {
-        tag,
-        kind: 4,
-        count: values.len() as u32,
-        value: Value::Longs(values.to_vec()),
-    }
+    Entry { tag, kind: 4, count: values.len() as u32, value: Value::Longs(values.to_vec()) }
 }
 
 /// RATIONAL values.
 pub fn rational(tag: u16, values: &[(u32, u32)]) -> Entry {
     let longs = values.iter().flat_map(|&(num, den)| [num, den]).collect();
-    Entry {
-        tag,
-        kind: 5,
-        count: values.len() as u32,
-        value: Value::Longs(longs),
-    }
+    Entry { tag, kind: 5, count: values.len() as u32, value: Value::Longs(longs) }
 }
 
 /// SRATIONAL values.
 pub fn signed(tag: u16, values: &[(i32, i32)]) -> Entry {
-    let longs = values
-        .iter()
-        .flat_map(|&(num, den)| [num as u32, den as u32])
-        .collect();
-    Entry {
-        tag,
-        kind: 10,
-        count: values.len() as u32,
-        value: Value::Longs(longs),
-    }
+    let longs = values.iter().flat_map(|&(num, den)| [num as u32, den as u32]).collect();
+    Entry { tag, kind: 10, count: values.len() as u32, value: Value::Longs(longs) }
 }
 
 /// A TIFF block being written.
@@ -91,44 +63,27 @@ pub struct Block {
 
 impl Block {
     pub fn new(order: &[u8; 2]) -> Self {
-        let mut block = Self {
-            little: order == b"II",
-            bytes: order.to_vec(),
-        };
+        let mut block = Self { little: order == b"II", bytes: order.to_vec() };
         block.u16(42);
         block.u32(8);
         block
     }
 
     pub fn u16(&mut self, value: u16) {
-        self.bytes.extend(if self.little {
-            value.to_le_bytes()
-        } else {
-            value.to_be_bytes()
-        });
+        self.bytes.extend(if self.little { value.to_le_bytes() } else { value.to_be_bytes() });
     }
 
     pub fn u32(&mut self, value: u32) {
-        self.bytes.extend(if self.little {
-            value.to_le_bytes()
-        } else {
-            value.to_be_bytes()
-        });
+        self.bytes.extend(if self.little { value.to_le_bytes() } else { value.to_be_bytes() });
     }
 
     /// Writes a directory at the present end, values after it, and `next` as the offset of the one that follows.
     pub fn directory(&mut self, entries: &[Entry], next: u32) {
         let start = self.bytes.len() + 2 + entries.len() * 12 + 4;
-        let mut values = Self {
-            little: self.little,
-            bytes: Vec::new(),
-        };
+        let mut values = Self { little: self.little, bytes: Vec::new() };
         self.u16(entries.len() as u16);
         for entry in entries {
-            let mut value = Self {
-                little: self.little,
-                bytes: Vec::new(),
-            };
+            let mut value = Self { little: self.little, bytes: Vec::new() };
             match &entry.value {
                 Value::Bytes(bytes) => value.bytes.clone_from(bytes),
                 Value::Shorts(all) => all.iter().for_each(|&one| value.u16(one)),
@@ -191,28 +146,17 @@ pub fn picture(sof: u8, width: u16, height: u16) -> Vec<u8> {
 
 /// A box of an ISO base media file.
 pub fn a_box(kind: &[u8; 4], content: &[u8]) -> Vec<u8> {
-    [
-        &(content.len() as u32 + 8).to_be_bytes(),
-        &kind[..],
-        content,
-    ]
-    .concat()
+    [&(content.len() as u32 + 8).to_be_bytes(), &kind[..], content].concat()
 }
 
 /// A file of the shoot as the walk would name it.
 pub fn file(kind: Kind) -> PhotoFile {
-    PhotoFile {
-        path: PathBuf::from("frame"),
-        name: "frame".to_owned(),
-        kind,
-        bytes: 0,
-    }
+    PhotoFile { path: PathBuf::from("frame"), name: "frame".to_owned(), kind, bytes: 0 }
 }
 
 /// Reads a JPEG that holds these entries, in both byte orders; the two must agree.
 pub fn read_entries(main: &[Entry], exif: &[Entry]) -> Metadata {
-    let [little, big] =
-        ORDERS.map(|order| read(&file(Kind::Jpeg), &jpeg(&block(order, main, exif))));
+    let [little, big] = ORDERS.map(|order| read(&file(Kind::Jpeg), &jpeg(&block(order, main, exif))));
     assert_eq!(little, big, "byte orders disagree");
     little
 }

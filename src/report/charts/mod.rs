@@ -1,1 +1,121 @@
-#[derive(Debug, thiserror::Error)] #[error("x")] pub struct ChartError; pub struct Chart { pub name: &'static str, pub title: String, pub alt: String, pub svg: String, pub png: Vec<u8> } pub fn draw(_: &super::Report) -> Result<Vec<Chart>, ChartError> { Ok(vec![]) }
+//! Charts of a finished report: its rows and words laid out on paper. Nothing is measured or worked out here.
+//!
+//! A chart is laid out once as a [`sheet::Sheet`] and painted twice, as SVG and as PNG. The same report gives the
+//! same bytes.
+
+mod account;
+mod account_axis;
+mod account_marks;
+mod account_row;
+mod clipping;
+mod exposure;
+mod exposure_words;
+mod ink;
+mod lanes;
+mod lettering;
+mod paint;
+mod shapes;
+mod sheet;
+mod strip;
+mod thin;
+mod wording;
+
+#[cfg(test)]
+mod tests;
+
+use super::Report;
+use lettering::Fonts;
+use sheet::Sheet;
+
+/// A finished chart.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Chart {
+    /// File name without its ending, also the beginning of every id in the SVG.
+    pub name: &'static str,
+    /// What the chart shows, as a finding where there is one. Plain text: escape it before it goes into markup.
+    pub title: String,
+    /// The chart in words for those who cannot see it. Plain text, as the title.
+    pub alt: String,
+    /// An SVG document 1200 logical pixels wide.
+    pub svg: String,
+    /// A PNG file of the same picture, 2400 pixels wide.
+    pub png: Vec<u8>,
+}
+
+/// Why a chart could not be made. None of these depends on the photographer's files.
+#[derive(Debug, thiserror::Error)]
+pub enum ChartError {
+    /// The embedded font cannot be read.
+    #[error("the font for the charts cannot be read")]
+    Font,
+    /// The drawing library failed.
+    #[error("a chart could not be drawn: {0}")]
+    Draw(String),
+    /// The PNG could not be written.
+    #[error("a chart could not be written as PNG: {0}")]
+    Encode(#[source] image::ImageError),
+}
+
+impl ChartError {
+    fn draw(error: impl std::fmt::Display) -> Self {
+        Self::Draw(error.to_string())
+    }
+}
+
+/// A chart laid out and not yet painted.
+struct Laid {
+    name: &'static str,
+    title: String,
+    alt: String,
+    sheet: Sheet,
+}
+
+/// Draws the charts that the report has something for, in a fixed order.
+///
+/// A report without shots has no chart. A report whose stages never change has no account of changes.
+///
+/// # Errors
+/// See [`ChartError`].
+pub fn draw(report: &Report) -> Result<Vec<Chart>, ChartError> {
+    let fonts = Fonts::load()?;
+    lay_out(report, &fonts).into_iter().map(|laid| finish(laid, &fonts)).collect()
+}
+
+fn lay_out(report: &Report, fonts: &Fonts) -> Vec<Laid> {
+    if report.frames.is_empty() {
+        return Vec::new();
+    }
+    let mut laid = vec![exposure::lay_out(report, fonts), clipping::lay_out(report, fonts)];
+    laid.extend(account::lay_out(report, fonts));
+    laid
+}
+
+fn finish(laid: Laid, fonts: &Fonts) -> Result<Chart, ChartError> {
+    let svg = paint::svg(&laid.sheet, fonts, laid.name, &laid.title, &laid.alt)?;
+    let png = paint::png(&laid.sheet, fonts)?;
+    Ok(Chart { name: laid.name, title: laid.title, alt: laid.alt, svg, png })
+}
+
+/// Writes the finding at the top. Returns the baseline for the key below it.
+fn heading(sheet: &mut Sheet, fonts: &Fonts, title: &str) -> f64 {
+    use ink::{EDGE, TITLE, WIDTH};
+    sheet.layer("heading");
+    let style = sheet::Style { size: TITLE, bold: true, ..sheet::PLAIN };
+    let mut baseline = EDGE + 26.0;
+    // Lines of much the same length: as narrow as the number of lines allows.
+    let room = WIDTH - 2.0 * EDGE;
+    let wrap = |width: f64| fonts.wrap(title, TITLE, true, width, 3);
+    let mut lines = wrap(room);
+    for narrower in (1..12).map(|i| room * (1.0 - f64::from(i) / 24.0)) {
+        let tried = wrap(narrower);
+        if tried.len() != lines.len() || tried.last().is_some_and(|l| l.ends_with('…')) {
+            break;
+        }
+        lines = tried;
+    }
+    for line in lines {
+        sheet.text((EDGE, baseline), line, style);
+        baseline += 38.0;
+    }
+    baseline
+}

@@ -1,1 +1,133 @@
-pub fn render(_: &super::Report, _: &[super::charts::Chart]) -> String { String::new() }
+//! `report.html`: the shoot as a ladder on one self-contained page. Lays out rows and words; works nothing out.
+//!
+//! The page needs no network: style and script are written into it and named by hash in its security policy, pictures are
+//! `data:` addresses. Because that policy forbids style attributes, positions are SVG lengths or classes.
+
+mod account;
+mod almanac;
+mod beam;
+mod ladder;
+mod lane;
+mod legend;
+mod lists;
+mod notes;
+mod opening;
+mod pictures;
+mod rung;
+mod scale;
+mod shots;
+mod stages;
+mod thread;
+
+use base64::{Engine as _, engine::general_purpose::STANDARD};
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+use sha2::{Digest as _, Sha256};
+
+use self::ladder::Ladder;
+use self::notes::Notes;
+use self::pictures::Plan;
+use crate::report::cautions::CAUTIONS;
+use crate::report::charts::Chart;
+use crate::report::{Report, words};
+
+const STYLE: &str = include_str!("page.css");
+const SCRIPT: &str = include_str!("page.js");
+
+/// The whole page. `charts` are shown in the order given; none, and the section is left out.
+#[must_use]
+pub fn render(report: &Report, charts: &[Chart]) -> String {
+    let style = format!("{STYLE}{}", scale::label_classes());
+    let policy = format!(
+        "default-src 'none'; img-src data:; style-src '{}'; script-src '{}'; base-uri 'none'; form-action 'none'",
+        hash(&style),
+        hash(SCRIPT),
+    );
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(policy);
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                meta name="referrer" content="no-referrer";
+                link rel="icon" href="data:,";
+                title { (words::visible(&report.shoot)) ": " (opening::under_title(report)) }
+                style { (PreEscaped(&style)) }
+            }
+            body { (lane::SYMBOLS) (body(report, charts)) script { (PreEscaped(SCRIPT)) } }
+        }
+    };
+    page.into_string()
+}
+
+/// A source expression of Content Security Policy level 3, section 2.3.1.
+fn hash(text: &str) -> String {
+    format!("sha256-{}", STANDARD.encode(Sha256::digest(text.as_bytes())))
+}
+
+fn body(report: &Report, charts: &[Chart]) -> Markup {
+    let ladders = ladder::ladders(report);
+    let mut plan = Plan::of(&ladders);
+    let mut notes = Notes::default();
+    html! {
+        a.skip href="#main" { "Go to the build" }
+        (opening::markup(report, &ladders, &mut notes))
+        main #main {
+            @if !ladders.is_empty() { (build(report, &ladders, &mut plan, &mut notes)) }
+            (lists::findings_and_problems(report))
+            (lists::not_known(&report.not_known))
+            (charts_section(charts))
+            @if !ladders.is_empty() { (legend::markup(report)) }
+            section aria-labelledby="h-cautions" {
+                h2 #h-cautions { "Cautions" }
+                div.cau { @for caution in CAUTIONS { p { b { (caution.about) "." } " " (caution.text) } } }
+            }
+            (notes.section())
+        }
+        footer { "stoptally report, layout " (report.schema) ". The same folder gives the same page. Figures with a dotted line say where they come \
+                  from when pointed at, touched or reached with Tab; Escape puts the line away." }
+        p #src role="note" aria-live="off" hidden {}
+    }
+}
+
+fn build(report: &Report, ladders: &[Ladder<'_>], plan: &mut Plan, notes: &mut Notes) -> Markup {
+    let placed: usize = ladders.iter().flat_map(|ladder| &ladder.rungs).map(|rung| rung.shots.len()).sum();
+    let loose = report.frames.len().saturating_sub(placed);
+    html! {
+        section.build aria-labelledby="h-build" {
+            h2 #h-build { "The build, stage by stage" }
+            p.lead { "Time runs down. Across runs light, in stops against mid-grey, over the whole picture."
+                @if let Some(reference) = &report.reference {
+                    " A disc is the picture as shot. The ribbon is the same picture brought to " span.nw { (reference.marked) }
+                    ", so that it moves only when the light does; it is as wide as what the files leave open."
+                } }
+            @if ladders.len() > 1 {
+                p.lead { "Each camera has its own ladder: two bodies without a shared moment are not put in one order, so what happened on one says nothing about when it happened on the other." }
+            }
+            @if loose > 0 { p.lead { (words::capital(&words::count(loose, "shot stands", "shots stand"))) " on no rung; see " a.go href="#h-unread" { "could not read" } "." } }
+            p.tools hidden { button type="button" #all { "Open every rung" } }
+            @for ladder in ladders {
+                @if ladders.len() > 1 { h3.cam { bdi { (ladder.name()) } } }
+                div.lh { p { "Further right is more light." } (scale::axis(true)) }
+                (rung::ladder(report, ladder, plan, notes))
+            }
+        }
+    }
+}
+
+fn charts_section(charts: &[Chart]) -> Markup {
+    html! {
+        @if !charts.is_empty() {
+            section aria-labelledby="h-charts" {
+                h2 #h-charts { "Charts" }
+                div.charts { @for chart in charts {
+                    figure {
+                        img src=(pictures::data("image/svg+xml", chart.svg.as_bytes())) alt=(chart.alt) decoding="async";
+                        figcaption { b { (chart.title) } " " (chart.alt) }
+                    }
+                } }
+            }
+        }
+    }
+}

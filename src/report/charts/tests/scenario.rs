@@ -1,0 +1,167 @@
+//! Reports of an invented shoot: a dancer in a disused tram shed, chalk dust in the air, lights key, rim, dust-left, dust-right.
+
+use super::super::super::{AccountLine, FrameRow, Report, StageAccount, StageDetail, StageRow, Summary};
+
+/// Settings a stage is shot at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Set {
+    pub f_number: f64,
+    pub time: (&'static str, f64),
+    pub iso: u32,
+}
+
+/// One stage to be made.
+#[derive(Clone, Debug)]
+pub struct Stage {
+    pub set: Set,
+    pub shots: usize,
+    /// Mean luminance in stops; None is not measured.
+    pub level: Option<f64>,
+    pub changed: String,
+    pub light: [Option<f64>; 3],
+    pub why: String,
+}
+
+pub const NIGHT: Set = Set { f_number: 8.0, time: ("1/200", 1.0 / 200.0), iso: 100 };
+
+pub fn stage(set: Set, shots: usize, level: f64, changed: &str) -> Stage {
+    Stage { set, shots, level: Some(level), changed: changed.into(), light: [None; 3], why: String::new() }
+}
+
+/// Adds a camera's stages to a report.
+pub fn shoot(report: &mut Report, camera: &str, serial: &str, stages: &[Stage]) {
+    let mut before: Option<Set> = None;
+    for made in stages {
+        let number = report.stages.len() as u32 + 1;
+        let first_index = report.frames.len();
+        let settings = format!("f/{}, {}, ISO {}", made.set.f_number, made.set.time.0, made.set.iso);
+        for shot in 0..made.shots {
+            let index = report.frames.len();
+            // A gentle, fixed scatter so that shots of one stage differ.
+            let level = made.level.map(|l| l + 0.12 * ((index * 7 % 5) as f64 - 2.0) / 2.0);
+            let mean = level.map(|l| 0.18 * libm::exp2(l));
+            let clipped = level.map(|l| if l > -3.0 { 0.4 * (l + 3.0) * (1 + shot % 3) as f64 } else { 0.0 });
+            report.frames.push(FrameRow {
+                frame: format!("shed_{:04}.jpg", index + 1),
+                camera: camera.into(),
+                body_serial: serial.into(),
+                lens: "35mm f/2".into(),
+                taken: format!("2024-11-02T19:{:02}:{:02}", (index * 2 / 3) % 60, index * 7 % 60),
+                f_number: Some(made.set.f_number),
+                exposure_time_s: Some(made.set.time.1),
+                iso: Some(made.set.iso),
+                stage: Some(number),
+                mean_luminance: mean,
+                mean_luminance_stops: level,
+                median_luminance: mean.map(|m| m * 0.45),
+                highlights_clipped_percent: clipped,
+                highlights_clipped_r_percent: clipped.map(|c| c * 0.9),
+                highlights_clipped_g_percent: clipped.map(|c| c * 0.3),
+                highlights_clipped_b_percent: clipped.map(|c| c * 0.05),
+                shadows_clipped_percent: level.map(|l| if l < -5.0 { 8.0 * -l } else { 0.02 }),
+                settings: settings.clone(),
+                ..FrameRow::default()
+            });
+        }
+        report.stages.push(StageRow {
+            stage: number,
+            camera: camera.into(),
+            frames: made.shots,
+            changed: made.changed.clone(),
+            settings,
+            detail: StageDetail {
+                headline: made.changed.clone(),
+                first_index,
+                account: before.map(|b| account(b, made)),
+                ..StageDetail::default()
+            },
+            ..StageRow::default()
+        });
+        before = Some(made.set);
+    }
+    report.summary.shots = report.frames.len();
+}
+
+fn account(before: Set, made: &Stage) -> StageAccount {
+    let aperture = 2.0 * libm::log2(before.f_number / made.set.f_number);
+    let shutter = libm::log2(made.set.time.1 / before.time.1);
+    let iso = libm::log2(f64::from(made.set.iso) / f64::from(before.iso));
+    StageAccount {
+        lines: vec![AccountLine { setting: "aperture".into(), flash_stops: Some(aperture), ..AccountLine::default() }],
+        settings_flash_stops: Some(aperture + iso),
+        settings_ambient_stops: Some(aperture + shutter + iso),
+        light_stops: made.light[0],
+        light_stops_low: made.light[1],
+        light_stops_high: made.light[2],
+        why_unknown: made.why.clone(),
+        ..StageAccount::default()
+    }
+}
+
+pub fn empty() -> Report {
+    Report {
+        generator: crate::report::GENERATOR,
+        schema: 1,
+        shoot: "tram-shed".into(),
+        summary: Summary {
+            shots: 0,
+            cameras: 1,
+            stages: 0,
+            files_seen: 0,
+            companions: 0,
+            files_without_row: 0,
+            other_files: 0,
+            measured: 0,
+            from: None,
+            to: None,
+        },
+        reference: None,
+        frames: vec![],
+        stages: vec![],
+        lightings: vec![],
+        light_ledger: vec![],
+        findings: vec![],
+        problems: vec![],
+        keepers: vec![],
+        not_known: vec![],
+        pictures: vec![],
+    }
+}
+
+/// The evening as built: ambient first, then light by light.
+pub fn evening() -> Vec<Stage> {
+    let dark = Set { time: ("1/60", 1.0 / 60.0), ..NIGHT };
+    let open = Set { f_number: 5.6, ..NIGHT };
+    let high = Set { iso: 400, ..dark };
+    let mut stages = vec![
+        stage(dark, 3, -8.6, ""),
+        stage(high, 2, -6.5, "ISO 100 to 400"),
+        stage(NIGHT, 6, -5.2, "shutter 1/60 to 1/200, ISO 400 to 100; a light more"),
+        stage(NIGHT, 5, -4.1, "the light changed: brighter at the left"),
+        stage(open, 9, -3.2, "aperture f/8 to f/5.6"),
+        stage(open, 4, -2.6, "the light changed: dust lit from the right"),
+        stage(open, 8, -2.9, "lens 35mm to 85mm"),
+        stage(dark, 8, -3.3, "aperture f/5.6 to f/8, shutter 1/200 to 1/60"),
+    ];
+    let light = [
+        [None; 3],
+        [Some(0.04), Some(0.04), Some(0.04)],
+        [None, Some(2.1), Some(4.3)],
+        [Some(1.1), Some(1.1), Some(1.1)],
+        [Some(-0.1), Some(-0.1), Some(-0.1)],
+        [Some(0.6), Some(0.6), Some(0.6)],
+        [None; 3],
+        [None, Some(-1.2), Some(0.5)],
+    ];
+    for (made, light) in stages.iter_mut().zip(light) {
+        made.light = light;
+    }
+    stages[6].why = "the lens changed, so the picture is another one".into();
+    stages
+}
+
+pub fn evening_report() -> Report {
+    let mut report = empty();
+    shoot(&mut report, "Body A", "1", &evening());
+    report
+}

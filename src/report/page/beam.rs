@@ -1,0 +1,106 @@
+//! The shots of a rung, hanging from its line: a block each, a stroke beneath a keeper, a V where the lens changed.
+
+use maud::{Markup, html};
+
+use super::ladder::{Rung, Shot};
+use crate::report::words;
+
+/// Blocks in a row before the next row begins, and rows before the rest is only counted.
+const PER_ROW: usize = 24;
+const ROWS: usize = 10;
+const BLOCK: f64 = 12.0;
+const STEP: f64 = 13.0;
+const SERIES_SPACE: f64 = 5.0;
+const ROW_HEIGHT: f64 = 21.0;
+const NOTCH: f64 = 14.0;
+
+struct Block<'a> {
+    x: f64,
+    y: f64,
+    shot: Shot<'a>,
+}
+
+/// The drawing, with its words for screen readers.
+#[must_use]
+pub fn markup(rung: &Rung<'_>) -> Markup {
+    let (blocks, width, height) = placed(rung);
+    let unplaced = rung.shots.len() - blocks.len();
+    html! {
+        svg.beam width=(format!("{width:.0}")) height=(format!("{height:.0}")) viewBox=(format!("0 0 {width:.0} {height:.0}"))
+            role="img" aria-label=(spoken(rung)) {
+            @if rung.lens_changed { path.nt d="M.5 0l4.5 10l4.5-10" {} }
+            @for block in &blocks { (drawn(block)) }
+        }
+        @if unplaced > 0 { p.more { "and " (words::count(unplaced, "more shot", "more shots")) } }
+    }
+}
+
+fn placed<'a>(rung: &Rung<'a>) -> (Vec<Block<'a>>, f64, f64) {
+    let mut blocks = Vec::new();
+    let (mut x, mut y, mut width, mut in_row, mut series) =
+        (if rung.lens_changed { NOTCH } else { 0.0 }, 0.0, 0.0, 0, None);
+    for shot in rung.shots.iter().take(PER_ROW * ROWS) {
+        if in_row == PER_ROW {
+            (x, y, in_row) = (0.0, y + ROW_HEIGHT, 0);
+        } else if in_row > 0 && shot.row.series.is_some() && shot.row.series != series {
+            x += SERIES_SPACE;
+        }
+        series = shot.row.series;
+        blocks.push(Block { x, y, shot: *shot });
+        x += STEP;
+        in_row += 1;
+        width = f64::max(width, x);
+    }
+    (blocks, width, y + ROW_HEIGHT)
+}
+
+fn drawn(block: &Block<'_>) -> Markup {
+    let (x, y) = (block.x, block.y);
+    html! {
+        @if block.shot.misfired {
+            path.ms d=(format!("M{x} {}h{BLOCK}", y + 9.5)) {}
+        } @else if block.shot.row.mean_luminance.is_none() {
+            path.un d=(format!("M{} {}h{}v7.5h-{}z", x + 0.5, y + 1.5, BLOCK - 1.0, BLOCK - 1.0)) {}
+        } @else {
+            path.bl d=(format!("M{x} {}h{BLOCK}v8.5h-{BLOCK}z", y + 1.0)) {}
+        }
+        @if block.shot.row.keeper == "yes" { path.kp d=(format!("M{} {}v7", x + 6.0, y + 11.5)) {} }
+    }
+}
+
+fn spoken(rung: &Rung<'_>) -> String {
+    let number = |of: &dyn Fn(&Shot<'_>) -> bool| rung.shots.iter().filter(|shot| of(shot)).count();
+    let mut parts = vec![words::count(rung.shots.len(), "shot", "shots")];
+    for (found, said) in [
+        (number(&|shot| shot.row.keeper == "yes"), "keepers"),
+        (number(&|shot| shot.misfired), "with a misfire"),
+        (number(&|shot| shot.row.mean_luminance.is_none()), "not measured"),
+    ] {
+        if found > 0 {
+            parts.push(format!("{found} {said}"));
+        }
+    }
+    if rung.lens_changed {
+        parts.push("lens changed before the first".to_owned());
+    }
+    parts.join(", ")
+}
+
+/// Keepers by fives, as strokes.
+#[must_use]
+pub fn tally(number: u32) -> Markup {
+    let shown = number.min(40);
+    let mut path = String::new();
+    for stroke in 0..shown {
+        let x = f64::from(stroke / 5) * 27.0 + f64::from(stroke % 5) * 5.0;
+        path.push_str(&if stroke % 5 == 4 {
+            format!("M{} 14.6l21.6-10", x - 21.4)
+        } else {
+            format!("M{} 2.2l-.6 15.2", x + 2.6)
+        });
+    }
+    let width = f64::from(shown / 5) * 27.0 + f64::from(shown % 5) * 5.0 + 4.0;
+    html! {
+        svg.tally width=(format!("{width:.0}")) height="20" viewBox=(format!("-2 0 {width:.0} 20")) aria-hidden="true" { path d=(path) {} }
+    }
+}

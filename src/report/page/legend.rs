@@ -1,0 +1,48 @@
+//! Every mark and word of the page, explained once.
+
+use maud::{Markup, html};
+
+use crate::report::Report;
+
+/// The legend; keepers only where keepers were given.
+#[must_use]
+pub fn markup(report: &Report) -> Markup {
+    html! {
+        section aria-labelledby="h-legend" {
+            h2 #h-legend { "The marks and words" }
+            dl.lg {
+                (entry(drawing(html! { use href="#e-disc" x="23" y="10" {} }), "As shot", "The picture as the camera wrote it, whatever the settings."))
+                (entry(drawing(html! { use href="#e-ring" x="23" y="10" {} }), "Brought",
+                    "The same picture brought to one set of settings, so that it moves only when the light does."))
+                (entry(drawing(html! { use href="#e-both" x="23" y="10" {} }), "Level", "As shot and brought in one: these are the settings all marks are brought to."))
+                (entry(drawing(html! { rect.hat x="6" y="1" width="34" height="18" {} use href="#e-flash" x="6" y="10" {} use href="#e-ambient" x="40" y="10" {} }),
+                    "If flash, if ambient", "How far a picture must be brought depends on what made its light. The round end holds if all of it were flash, \
+                     the square end if all were ambient; the truth lies in the hatching."))
+                (entry(drawing(html! { rect.hat x="0" y="1" width="46" height="18" {} }), "Not known", "No figure can be given; the reason stands beside it."))
+                (entry(drawing(html! { path.rib d="M8 0h16l12 20H20z" {} path.th.edge d="M8 0l12 20M24 0l12 20" {} }), "Ribbon, thread",
+                    "The ribbon joins the brought levels from rung to rung, as wide as they are open; the thin thread joins the levels as shot. Dotted where a level is not known."))
+                (entry(drawing(html! { use href="#e-left" x="8" y="10" {} use href="#e-right" x="38" y="10" {} }), "Off the scale", "The figure lies beyond the edge; read it in words."))
+                (entry(drawing(html! { path.bl d="M0 1h11v8.5H0zM13 1h11v8.5H13z" {} path.un d="M26.500 1.500h10v7.500h-10z" {} @if !report.keepers.is_empty() { path.kp d="M6 11.500v7" {} } }),
+                    "Shots", if report.keepers.is_empty() { "A block is a shot; an open block could not be measured." }
+                    else { "A block is a shot; an open block could not be measured; a stroke beneath is a keeper. Strokes are counted by fives." }))
+                (entry(drawing(html! { path.nt d="M3 1l4.500 10l4.500-10" {} }), "Notch", "The lens or its focal length was changed here."))
+                (entry(drawing(html! { rect.solid x="4" y="2" width="30" height="7" {} rect.open x="12" y="11" width="26" height="7" {} }), "Bars of the account",
+                    "Solid: what an entry did to light from flash. Open: what it did to ambient. One bar where both are the same."))
+                (entry(html! {}, "Stop", "A doubling or halving of light. Every figure in stops has its sign: + is brighter."))
+                (entry(html! {}, "Mid-grey", "A mean luminance of 0.18 in linear light: the 0 of the scale."))
+                (entry(html! {}, "Stage, setup", "A stage is an unbroken run of shots with one lens, one set of settings and one lighting; the same combination met again is the same setup."))
+                (entry(html! {}, "Settings", "Aperture, shutter and ISO as marked; calculated with exact stops. Aperture and ISO act on all light, shutter on ambient alone."))
+                (entry(html! {}, "Beyond the settings", "Change of the picture less what the settings explain: the lights or the scene did it."))
+                (entry(html! {}, "Clipped", "Highlights: any channel at 254 of 255 or above. Shadows: all three at 1 or below. A black picture is often intended, so it is a figure and no more."))
+            }
+        }
+    }
+}
+
+fn drawing(inner: Markup) -> Markup {
+    html! { svg width="46" height="20" viewBox="0 0 46 20" aria-hidden="true" { (inner) } }
+}
+
+fn entry(mark: Markup, word: &str, meaning: &str) -> Markup {
+    html! { div { dt { span.dm { (mark) } b { (word) } } dd { (meaning) } } }
+}

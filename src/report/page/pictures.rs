@@ -1,0 +1,77 @@
+//! Pictures as `data:` addresses, and the rule that keeps the page small enough to send.
+
+use base64::{Engine as _, engine::general_purpose::STANDARD};
+use maud::{Markup, html};
+
+use super::ladder::{Ladder, Shot};
+use crate::measure::Picture;
+
+/// Bytes of base64 text that all pictures together may take; words and drawings of 600 shots need less than the rest of 6 MB.
+const BUDGET: usize = 4_900_000;
+
+/// What fits: decided once for the whole page, in the order of the rungs.
+pub struct Plan {
+    previews_on_rungs: bool,
+    thumbnails: usize,
+}
+
+impl Plan {
+    /// Previews on rungs and a thumbnail for every shot; if that is too much, thumbnails on rungs;
+    /// if that is still too much, thumbnails of as many shots as fit.
+    #[must_use]
+    pub fn of(ladders: &[Ladder<'_>]) -> Self {
+        Self::within(ladders, BUDGET)
+    }
+
+    fn within(ladders: &[Ladder<'_>], budget: usize) -> Self {
+        let rungs = || ladders.iter().flat_map(|ladder| &ladder.rungs);
+        let size = |picture: &Picture| picture.jpeg.len().div_ceil(3) * 4;
+        let typical = || rungs().filter_map(|rung| rung.shots.get(rung.typical)?.pictures);
+        let previews: usize = typical().map(|pictures| size(&pictures.preview)).sum();
+        let small: usize = typical().map(|pictures| size(&pictures.thumbnail)).sum();
+        let all = || rungs().flat_map(|rung| &rung.shots).filter_map(|shot| shot.pictures).map(|p| size(&p.thumbnail));
+        let previews_on_rungs = previews + all().sum::<usize>() <= budget;
+        let mut left = budget.saturating_sub(if previews_on_rungs { previews } else { small });
+        let fits = |bytes: &usize| left.checked_sub(*bytes).map(|rest| left = rest).is_some();
+        Self { previews_on_rungs, thumbnails: all().take_while(fits).count() }
+    }
+
+    /// The typical frame of a rung.
+    #[must_use]
+    pub fn on_rung(&self, shot: &Shot<'_>, alt: &str) -> Markup {
+        let chosen =
+            shot.pictures.map(|pictures| if self.previews_on_rungs { &pictures.preview } else { &pictures.thumbnail });
+        html! {
+            @if let Some(picture) = chosen { (image(picture, alt, false)) } @else { (missing("no picture")) }
+        }
+    }
+
+    /// The thumbnail of a shot, while they last.
+    pub fn thumbnail(&mut self, shot: &Shot<'_>, alt: &str) -> Markup {
+        match shot.pictures {
+            Some(_) if self.thumbnails == 0 => missing("left out to keep the page small"),
+            Some(pictures) => {
+                self.thumbnails -= 1;
+                image(&pictures.thumbnail, alt, true)
+            }
+            None => missing("no picture"),
+        }
+    }
+}
+
+fn missing(why: &str) -> Markup {
+    html! { span.nopic { (why) } }
+}
+
+fn image(picture: &Picture, alt: &str, lazy: bool) -> Markup {
+    html! {
+        img.pic src=(data("image/jpeg", &picture.jpeg)) alt=(alt) width=(picture.width) height=(picture.height)
+            decoding="async" loading=[lazy.then_some("lazy")];
+    }
+}
+
+/// Bytes as a `data:` address.
+#[must_use]
+pub fn data(kind: &str, bytes: &[u8]) -> String {
+    format!("data:{kind};base64,{}", STANDARD.encode(bytes))
+}

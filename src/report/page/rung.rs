@@ -1,0 +1,164 @@
+//! One rung as the reader sees it closed: clock, shots, sentence of change, typical frame, marks; and the gap above it.
+
+use maud::{Markup, html};
+
+use super::ladder::{Beyond, Ladder, Rung, Shot, frames_span};
+use super::notes::Notes;
+use super::pictures::Plan;
+use super::{account, beam, lane, shots, stages, thread};
+use crate::report::{Report, StageRow, words};
+
+/// More rungs than this and the ladder is drawn small.
+pub const FOLD_OVER: usize = 24;
+
+/// All rungs of one camera.
+pub fn ladder(report: &Report, ladder: &Ladder<'_>, plan: &mut Plan, notes: &mut Notes) -> Markup {
+    let stands = thread::stands(&ladder.rungs);
+    let mut day = String::new();
+    let mut above = None;
+    html! {
+        ol.lad.small[ladder.rungs.len() > FOLD_OVER] {
+            @for (rung, stand) in ladder.rungs.iter().zip(stands) {
+                @if let Some(above) = above.replace(stand) { (gap(rung, above, stand)) }
+                li.rung id=(rung.id) {
+                    (clock(rung, &mut day))
+                    (text(rung, notes))
+                    (frame(rung, plan))
+                    div.sc {
+                        (thread::on_rung(stand))
+                        @for each in &rung.lanes { (lane::markup(each, notes)) }
+                    }
+                    (opened(report, rung, plan, notes))
+                }
+            }
+        }
+    }
+}
+
+fn gap(rung: &Rung<'_>, above: (thread::Stand, thread::Stand), below: (thread::Stand, thread::Stand)) -> Markup {
+    let (height, broken) = thread::gap_height(rung.gap_seconds);
+    html! {
+        li.gap {
+            span.gt { @if let Some(seconds) = rung.gap_seconds { (words::duration(seconds)) } }
+            (thread::between(above, below, height, broken))
+        }
+    }
+}
+
+fn clock(rung: &Rung<'_>, day: &mut String) -> Markup {
+    let times = || rung.shots.iter().filter_map(|shot| words::moment(&shot.row.taken));
+    let begins = rung.stages.first().and_then(|stage| words::moment(&stage.started)).or_else(|| times().next());
+    let ends = times().next_back();
+    html! {
+        div.ck {
+            @match begins {
+                Some(begins) => {
+                    time { (begins.clock) }
+                    @if let Some(ends) = ends.filter(|ends| ends.clock != begins.clock) { span { "to " (ends.clock) } }
+                    @if !day.is_empty() && *day != begins.day { span { (begins.day) } }
+                    ({ *day = begins.day; "" })
+                }
+                None => span { "time not known" },
+            }
+        }
+    }
+}
+
+fn text(rung: &Rung<'_>, notes: &mut Notes) -> Markup {
+    let changed = words::visible(rung.changed);
+    html! {
+        div.tx {
+            (beam::markup(rung))
+            h3 { span.no { (rung.number) } " " b { bdi { (words::capital(&changed)) } } (beyond(rung, notes)) "." }
+            div.sl {
+                @for stage in &rung.stages { p { (setting(stage)) } }
+                @if let Some(Beyond::Unknown(why)) = rung.beyond { @if !why.is_empty() { p { bdi { (words::capital(&words::visible(why))) } "." } } }
+                @if let Some(keepers) = rung.keepers {
+                    p.kp { span.vh { "Keepers: " } @if keepers > 0 { (beam::tally(keepers)) }
+                        @if keepers > 0 { (words::count(keepers as usize, "keeper", "keepers")) } @else { "no keeper" } }
+                }
+            }
+        }
+    }
+}
+
+fn setting(stage: &StageRow) -> Markup {
+    let mut parts = vec![words::visible(&stage.settings), lens(stage)];
+    let mut held = words::count(stage.frames, "shot", "shots");
+    if let Some(seconds) = stage.seconds.filter(|_| stage.frames > 1) {
+        held = format!("{held} in {}", words::duration(seconds));
+    }
+    parts.push(held);
+    if let Some(first) = stage.detail.first_met_in_stage {
+        parts.push(format!("the same setup as stage {first}"));
+    }
+    parts.retain(|part| !part.is_empty());
+    html! { bdi { (parts.join("; ")) } }
+}
+
+/// The lens of a stage as people read it.
+pub fn lens(stage: &StageRow) -> String {
+    words::visible(&words::lens(&stage.lens, stage.focal_length_mm))
+}
+
+fn beyond(rung: &Rung<'_>, notes: &mut Notes) -> Markup {
+    let said = match rung.beyond {
+        None => return html! {},
+        Some(Beyond::Known(stops)) => words::stops_unit(stops),
+        Some(Beyond::Between(low, high)) => words::stops_between(low, high),
+        Some(Beyond::Unknown(_)) => words::NOT_KNOWN.to_owned(),
+    };
+    html! { "; " (notes.cite(html! { "beyond the settings " (said) }, beyond_note(rung))) }
+}
+
+fn beyond_note(rung: &Rung<'_>) -> String {
+    let (Some(before), Some(stage)) = (rung.before, rung.stages.first()) else {
+        return String::new();
+    };
+    let account = stage.detail.account.as_ref();
+    let part = |value: Option<f64>| value.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops);
+    let rule = "Beyond the settings is the picture’s change less the settings’; one figure only where flash and ambient agree within \
+                0.05 stop or the ambient’s share is known.";
+    format!(
+        "Stage {} against stage {}: from the last measured shot of {} to the first of {}. Picture {}; settings {} on flash, {} on ambient. {rule}",
+        stage.stage,
+        before.stage,
+        frames_span(&before.first_frame, &before.last_frame),
+        frames_span(&stage.first_frame, &stage.last_frame),
+        part(account.and_then(|a| a.picture_stops)),
+        part(account.and_then(|a| a.settings_flash_stops)),
+        part(account.and_then(|a| a.settings_ambient_stops)),
+    )
+}
+
+fn frame(rung: &Rung<'_>, plan: &Plan) -> Markup {
+    html! {
+        @if let Some(shot) = rung.shots.get(rung.typical) {
+            figure.fr {
+                (plan.on_rung(shot, &format!("Typical frame of stage {}", rung.number)))
+                figcaption { (frame_name(shot)) }
+            }
+        } @else { div.fr {} }
+    }
+}
+
+/// A frame's name, kept from turning the words around it.
+pub fn frame_name(shot: &Shot<'_>) -> Markup {
+    html! { bdi { (words::visible(words::file_name(&shot.row.frame))) } }
+}
+
+fn opened(report: &Report, rung: &Rung<'_>, plan: &mut Plan, notes: &mut Notes) -> Markup {
+    notes.inside = true;
+    let opened = html! {
+        details {
+            summary { (words::count(rung.shots.len(), "shot", "shots")) ", the account" span.vh { " of stage " (rung.number) } }
+            div.op {
+                (stages::table(rung))
+                @for stage in &rung.stages { (account::table(stage, rung.before, notes)) }
+                (shots::list(report, rung, plan, notes))
+            }
+        }
+    };
+    notes.inside = false;
+    opened
+}

@@ -1,0 +1,76 @@
+//! The shots of a rung in order, each with its settings, its mean luminance and what is the matter with it, in words.
+
+use maud::{Markup, html};
+
+use super::ladder::{Rung, Shot};
+use super::notes::Notes;
+use super::pictures::Plan;
+use super::rung::frame_name;
+use crate::problem::REGISTRY;
+use crate::report::{FrameRow, Report, words};
+
+const MEAN_RULE: &str = "A shot’s mean luminance: mean of Y = 0.2126 R + 0.7152 G + 0.0722 B in linear light over all pixels of that shot \
+                         (ITU-R BT.709 weights), in stops as log2(Y / 0.18).";
+const CLIP_RULE: &str = "Highlights clipped: share of pixels with any channel at 254 of 255 or above. Shadows clipped: all three at 1 or below. \
+                         Over all pixels of that shot, at full size.";
+
+/// All shots, in lists by series where series are known.
+pub fn list(report: &Report, rung: &Rung<'_>, plan: &mut Plan, notes: &mut Notes) -> Markup {
+    html! {
+        div {
+            h4 { "Shots in order" }
+            ol.shots {
+                @for shot in &rung.shots { (one(report, shot, plan, notes)) }
+            }
+        }
+    }
+}
+
+fn one(report: &Report, shot: &Shot<'_>, plan: &mut Plan, notes: &mut Notes) -> Markup {
+    let row = shot.row;
+    let name = words::visible(words::file_name(&row.frame));
+    html! {
+        li {
+            (plan.thumbnail(shot, &format!("Frame {name}")))
+            p.fn { b { (frame_name(shot)) } }
+            @if let Some(moment) = words::moment(&row.taken) { p { (moment.clock_seconds) @if let Some(series) = row.series { ", series " (series) } } }
+            @if !row.settings.is_empty() { p { bdi { (words::visible(&row.settings)) } } }
+            @match row.mean_luminance_stops.filter(|stops| stops.is_finite()) {
+                Some(stops) => p { "mean " (notes.cite(words::stops_unit(stops), MEAN_RULE)) },
+                None if row.mean_luminance == Some(0.0) => p { "black, no light to measure" },
+                None => p { "not measured" },
+            }
+            (clipping(row, notes))
+            @if row.keeper == "yes" { p.sd { "keeper" } }
+            @if shot.misfired { p.sd { "misfire" } }
+            @for problem in problems(report, shot) { p.sd { (problem) } }
+        }
+    }
+}
+
+fn clipping(row: &FrameRow, notes: &mut Notes) -> Markup {
+    let shares = [("highlights", row.highlights_clipped_percent), ("shadows", row.shadows_clipped_percent)];
+    let clipped = shares.into_iter().filter_map(|(what, share)| Some((what, share.filter(|share| *share > 0.0)?)));
+    html! {
+        @for (place, (what, share)) in clipped.enumerate() {
+            @if place == 0 { p.cl { "clipped" } }
+            p { (what) " " (notes.cite(words::percent(share), CLIP_RULE)) }
+        }
+    }
+}
+
+/// The problems of a shot in words: what its own row says, or else the code's text.
+fn problems(report: &Report, shot: &Shot<'_>) -> Vec<String> {
+    let codes = shot.row.problems.split(';').map(str::trim).filter(|code| !code.is_empty());
+    codes
+        .map(|code| {
+            let own = report.problems.iter().find(|row| row.code == code && row.file == shot.row.frame);
+            let known = REGISTRY.iter().find(|entry| entry.name == code);
+            own.map_or_else(
+                || known.map_or_else(|| code.to_owned(), |entry| entry.text.to_owned()),
+                |row| row.problem.clone(),
+            )
+        })
+        .map(|text| words::visible(&text))
+        .collect()
+}

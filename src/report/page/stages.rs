@@ -1,0 +1,56 @@
+//! The stages of a rung as a table of facts.
+
+use maud::{Markup, html};
+
+use super::ladder::Rung;
+use super::rung::lens;
+use crate::report::{StageRow, words};
+
+/// One row per stage, settings as marked.
+#[must_use]
+pub fn table(rung: &Rung<'_>) -> Markup {
+    let keepers = rung.keepers.is_some();
+    let series = rung.stages.iter().any(|stage| stage.series_count.is_some());
+    html! {
+        div.tw tabindex="0" role="region" aria-label={ "Facts of stage " (rung.number) } {
+            table.st {
+                caption { "The stage, settings as marked" }
+                thead { tr {
+                    th scope="col" { "stage" } th scope="col" { "from" } th scope="col" { "lasted" } th scope="col" { "settings" }
+                    th scope="col" { "lens" } th scope="col" { "setup" } th scope="col" { "frames" }
+                    th.r scope="col" { "shots" }
+                    @if series { th.r scope="col" { "series" } }
+                    @if keepers { th.r scope="col" { "keepers" } }
+                } }
+                tbody { @for stage in &rung.stages { (row(stage, series, keepers)) } }
+            }
+        }
+    }
+}
+
+fn row(stage: &StageRow, series: bool, keepers: bool) -> Markup {
+    let from = words::moment(&stage.started).map_or_else(|| words::NOT_KNOWN.to_owned(), |moment| moment.clock_seconds);
+    let or_not = |text: String| {
+        if text.is_empty() { words::NOT_KNOWN.to_owned() } else { text }
+    };
+    html! {
+        tr {
+            th scope="row" { (stage.stage) }
+            td data-th="from" { (from) }
+            td data-th="lasted" { (stage.seconds.map_or_else(|| words::NOT_KNOWN.to_owned(), words::duration)) }
+            td data-th="settings" { bdi { (or_not(words::visible(&stage.settings))) } }
+            td data-th="lens" { bdi { (or_not(lens(stage))) } }
+            td data-th="setup" { span { (stage.setup)
+                @if let Some(first) = stage.detail.first_met_in_stage { ", first met in stage " (first) } } }
+            td.fn data-th="frames" { span { bdi { (words::visible(words::file_name(&stage.first_frame))) }
+                @if stage.last_frame != stage.first_frame { " to " bdi { (words::visible(words::file_name(&stage.last_frame))) } } } }
+            td.r data-th="shots" { (stage.frames) }
+            @if series { td.r data-th="series" { (number(stage.series_count)) } }
+            @if keepers { td.r data-th="keepers" { (number(stage.keepers)) } }
+        }
+    }
+}
+
+fn number(value: Option<u32>) -> String {
+    value.map_or_else(|| words::NOT_KNOWN.to_owned(), |value| value.to_string())
+}

@@ -1,0 +1,69 @@
+//! Text that came from files, made safe to stand among our own words.
+
+/// The last part of a `/` separated path.
+#[must_use]
+pub fn file_name(path: &str) -> &str {
+    path.rsplit('/').next().unwrap_or(path)
+}
+
+/// Text from a file with everything made visible that could turn or hide the text around it:
+/// control characters and the bidirectional controls of Unicode (UAX #9) are written as `\u{202e}`.
+#[must_use]
+pub fn visible(text: &str) -> String {
+    let hidden = |c: char| {
+        c.is_control()
+            || matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
+    text.chars().map(|c| if hidden(c) { c.escape_unicode().to_string() } else { c.to_string() }).collect()
+}
+
+/// Text from a file for the middle of a CommonMark line: nothing in it can become markup or a link.
+///
+/// CommonMark 0.31, section 2.4: a backslash before ASCII punctuation makes it plain text. `:` `@` and `www.`
+/// are included because common dialects turn bare addresses into links.
+#[must_use]
+pub fn markdown(text: &str) -> String {
+    let mut out = String::with_capacity(text.len() + 8);
+    for c in visible(text).chars() {
+        if matches!(
+            c,
+            '\\' | '`'
+                | '*'
+                | '_'
+                | '{'
+                | '}'
+                | '['
+                | ']'
+                | '('
+                | ')'
+                | '<'
+                | '>'
+                | '#'
+                | '!'
+                | '|'
+                | '~'
+                | '&'
+                | '$'
+                | '^'
+                | '='
+                | ':'
+                | '@'
+        ) {
+            out.push('\\');
+        }
+        out.push(c);
+    }
+    out.replace("www.", "www\\.").replace("WWW.", "WWW\\.")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn text_from_files_cannot_turn_the_line_or_become_markup() {
+        assert_eq!(visible("a\u{202e}gpj.b\n"), "a\\u{202e}gpj.b\\u{a}");
+        assert_eq!(markdown("![x](http://y) <b>"), "\\!\\[x\\]\\(http\\://y\\) \\<b\\>");
+        assert_eq!(markdown("DSC_0402.JPG"), "DSC\\_0402.JPG");
+    }
+}

@@ -1,0 +1,225 @@
+//! What only a browser can tell of `report.html`: run where chromium and chromedriver are found, or required by `REQUIRE_BROWSER=1`.
+
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic)]
+
+#[path = "../support/mod.rs"]
+mod support;
+
+mod driver;
+
+use std::fs;
+
+use driver::Browser;
+use serde_json::Value;
+use stoptally::report::page;
+use support::extremes;
+use tempfile::TempDir;
+
+const TAB: &str = "\u{e004}";
+const ENTER: &str = "\u{e007}";
+const ESCAPE: &str = "\u{e00c}";
+
+/// Writes a sample's page to the disk and opens it.
+fn open(browser: &Browser, name: &str) -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let (_, report) = extremes::all().into_iter().find(|(known, _)| *known == name).unwrap();
+    let file = folder.path().join("report.html");
+    fs::write(&file, page::render(&report, &[])).unwrap();
+    browser.open(&file);
+    folder
+}
+
+fn texts(value: &Value) -> Vec<&str> {
+    value.as_array().unwrap().iter().map(|text| text.as_str().unwrap()).collect()
+}
+
+#[test]
+fn every_page_opens_from_the_disk_without_error_or_request_and_fits_its_window() {
+    let Some(browser) = Browser::start() else {
+        return;
+    };
+    for (name, _) in extremes::all() {
+        browser.requests();
+        let _folder = open(&browser, name);
+        for width in [390, 700, 1121, 1400, 2000] {
+            browser.width(width);
+            for open in [false, true] {
+                let all = "document.querySelectorAll('details').forEach(d => d.open = ";
+                browser.run(&format!("{all}{open})"));
+                let wide = browser.run(include_str!("overflow.js"));
+                assert!(texts(&wide).is_empty(), "{name} at {width} px, opened {open}: {wide}");
+            }
+        }
+        assert_eq!(browser.errors(), Vec::<String>::new(), "{name}");
+        let asked = browser.requests();
+        assert!(
+            asked.iter().any(|url| url.ends_with("report.html")),
+            "{name}: the log of requests is not kept: {asked:?}"
+        );
+        for url in asked {
+            assert!(
+                url.starts_with("data:") || (url.starts_with("file:") && url.ends_with("report.html")),
+                "{name} asked for {url}"
+            );
+        }
+        assert_ne!(browser.run("return document.title"), "ran", "{name}: a planted script ran");
+    }
+}
+
+#[test]
+fn the_policy_stops_a_script_that_is_not_the_pages_own() {
+    let Some(browser) = Browser::start() else {
+        return;
+    };
+    let folder = open(&browser, "evening");
+    let file = folder.path().join("report.html");
+    let page = fs::read_to_string(&file).unwrap();
+    fs::write(
+        &file,
+        page.replace(
+            "<header>",
+            "<header><img src=\"x\" onerror=\"document.title='ran'\"><script>document.title='ran'</script>",
+        ),
+    )
+    .unwrap();
+    browser.open(&file);
+    assert_ne!(browser.run("return document.title"), "ran");
+    assert!(
+        !browser.errors().is_empty(),
+        "a refusal by the policy must show in the console, or the other tests see nothing"
+    );
+}
+
+#[test]
+fn every_rung_is_reached_by_tab_and_opened_by_key() {
+    let Some(browser) = Browser::start() else {
+        return;
+    };
+    let _folder = open(&browser, "evening");
+    browser.width(1400);
+    browser.run("window.seen = []; document.addEventListener('focusin', e => { if (e.target.matches('.rung > details > summary')) seen.push(e.target.closest('.rung').id); });");
+    browser.press(TAB, 160);
+    let rungs = browser.run("return [...document.querySelectorAll('.rung')].map(r => r.id)");
+    let mut seen = browser.run("return seen");
+    // The keyboard goes round: the first round is what counts.
+    seen.as_array_mut().unwrap().truncate(rungs.as_array().unwrap().len());
+    assert_eq!(seen, rungs);
+    browser.run("document.querySelector('#stage-3 > details > summary').focus()");
+    browser.press(ENTER, 1);
+    assert_eq!(browser.run("return document.querySelector('#stage-3 > details').open"), true);
+    browser.press(" ", 1);
+    assert_eq!(browser.run("return document.querySelector('#stage-3 > details').open"), false);
+    let hidden = browser.run(
+        "return [...document.querySelectorAll('a[href],button,summary,[tabindex]')].filter(e => e.checkVisibility()).filter(e => { e.focus(); const s = getComputedStyle(e); return document.activeElement !== e || s.outlineStyle === 'none' && !e.matches(':focus-visible'); }).map(e => e.textContent.slice(0, 30))",
+    );
+    assert!(texts(&hidden).is_empty(), "no visible focus on {hidden}");
+}
+
+#[test]
+fn text_and_marks_keep_their_contrast_by_day_and_by_night() {
+    let Some(browser) = Browser::start() else {
+        return;
+    };
+    for name in ["evening", "off-scale", "all-broken"] {
+        let _folder = open(&browser, name);
+        for scheme in ["light", "dark"] {
+            browser.media("", "prefers-color-scheme", scheme);
+            browser.run("document.querySelectorAll('details').forEach(d => d.open = true)");
+            for width in [390, 1400] {
+                browser.width(width);
+                let result = browser.run(include_str!("contrast.js"));
+                assert!(result["measured"].as_u64().unwrap() > 40, "{name}: too little was measured: {result}");
+                let failures: Vec<&str> = texts(&result["failures"])
+                    .into_iter()
+                    .filter(|f| name != "all-broken" || !f.starts_with("no "))
+                    .collect();
+                assert!(failures.is_empty(), "{name}, {scheme}, {width} px: {failures:#?}");
+            }
+        }
+        let paper = browser.run("return getComputedStyle(document.documentElement).backgroundColor");
+        assert_eq!(paper, "rgb(19, 23, 20)", "the dark scheme was not on");
+    }
+}
+
+#[test]
+fn marks_pictures_and_controls_have_names() {
+    let Some(browser) = Browser::start() else {
+        return;
+    };
+    for name in ["evening", "off-scale", "no-times"] {
+        let _folder = open(&browser, name);
+        browser.run("document.querySelectorAll('details').forEach(d => d.open = true)");
+        browser.command("Accessibility.enable", &serde_json::json!({}));
+        let tree = browser.command("Accessibility.getFullAXTree", &serde_json::json!({}));
+        let mut counted = 0;
+        for node in tree["nodes"].as_array().unwrap().iter().filter(|node| node["ignored"] == false) {
+            let role = node["role"]["value"].as_str().unwrap_or_default();
+            if ["image", "img", "link", "button", "region", "DisclosureTriangle"].contains(&role) {
+                counted += 1;
+                assert!(
+                    !node["name"]["value"].as_str().unwrap_or_default().trim().is_empty(),
+                    "{name}: a {role} without a name: {node}"
+                );
+            }
+            if role == "link" && node["name"]["value"].as_str().unwrap().contains("stops against mid-grey") {
+                let described = node["description"]["value"].as_str().unwrap_or_default();
+                assert!(described.contains("log2(Y / 0.18)") || described.contains("brought from"), "{name}: {node}");
+            }
+        }
+        assert!(counted > 60, "{name}: {counted}");
+        let unnamed = browser.run(
+            "return [...document.querySelectorAll('.lane .lb')].map(l => l.textContent).filter(t => !/^(as shot|brought|level) .*([0-9]|not known|black)/.test(t))",
+        );
+        assert!(texts(&unnamed).is_empty(), "{name}: {unnamed}");
+    }
+}
+
+#[test]
+fn the_status_line_tells_where_a_figure_comes_from() {
+    let Some(browser) = Browser::start() else {
+        return;
+    };
+    let _folder = open(&browser, "evening");
+    browser.width(390);
+    let line = "const s = document.getElementById('src'); return s.hidden ? '' : s.textContent";
+    assert_eq!(browser.run(line), "");
+    browser.run("document.querySelector('#stage-2 .sc a.from').focus()");
+    let shown = browser.run(line);
+    assert!(shown.as_str().unwrap().contains("DSC_0403.JPG to DSC_0404.JPG"), "{shown}");
+    browser.press(ESCAPE, 1);
+    assert_eq!(browser.run(line), "");
+    browser.run("document.querySelector('#stage-2 h3 a.from').click()");
+    let shown = browser.run(line);
+    assert!(shown.as_str().unwrap().contains("Stage 2 against stage 1"), "{shown}");
+    assert_eq!(browser.run("return location.hash"), "", "with the line shown the link must not jump");
+    browser.run("document.querySelector('summary').focus()");
+    assert_eq!(browser.run(line), "", "the line goes when the focus does");
+    browser.run("const a = document.querySelector('#stage-4 h3 a.from'); a.dispatchEvent(new MouseEvent('mouseover', { bubbles: true }))");
+    assert!(browser.run(line).as_str().unwrap().contains("Stage 4"));
+    browser.run("const a = document.querySelector('#stage-4 h3 a.from'); a.dispatchEvent(new MouseEvent('mouseout', { bubbles: true }))");
+    assert_eq!(browser.run(line), "");
+}
+
+#[test]
+fn the_page_prints_with_its_notes_and_moves_only_for_those_who_like_it() {
+    let Some(browser) = Browser::start() else {
+        return;
+    };
+    let _folder = open(&browser, "evening");
+    browser.media("print", "prefers-color-scheme", "light");
+    let printed = browser.run(
+        "const shown = s => [...document.querySelectorAll(s)].filter(e => e.checkVisibility({ contentVisibilityAuto: true }) && e.getBoundingClientRect().height > 0).length;
+         return [shown('.notes li'), shown('.po'), shown('.rung'), shown('.cau p'), shown('#all'), document.querySelectorAll('.notes li:not(.folded)').length]",
+    );
+    let number = |place: usize| printed[place].as_u64().unwrap();
+    assert!(number(1) > 10 && number(2) == 12 && number(3) > 5 && number(4) == 0, "{printed}");
+    assert!(number(0) > 10 && number(0) == number(5), "the notes must be on paper: {printed}");
+    let pdf = browser.print();
+    assert!(pdf.starts_with(b"%PDF") && pdf.len() > 50_000, "{} bytes", pdf.len());
+    for (value, behaviour) in [("reduce", "auto"), ("no-preference", "smooth")] {
+        browser.media("", "prefers-reduced-motion", value);
+        assert_eq!(browser.run("return getComputedStyle(document.documentElement).scrollBehavior"), behaviour);
+    }
+    let moving = browser.run("return [...document.querySelectorAll('*')].filter(e => { const s = getComputedStyle(e); return s.animationName !== 'none' || s.transitionDuration !== '0s' }).length");
+    assert_eq!(moving, 0);
+}

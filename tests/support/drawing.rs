@@ -1,0 +1,37 @@
+//! Drawings that stand in for photographs: beams of light on a dark floor.
+
+use std::collections::BTreeMap;
+use std::sync::Mutex;
+
+use stoptally::measure::Picture;
+use stoptally::report::FramePictures;
+
+/// A drawing that stands in for a photograph: beams on a dark floor.
+pub fn pictures(tone: u8, seed: u8) -> FramePictures {
+    static DRAWN: Mutex<BTreeMap<(u8, u8), FramePictures>> = Mutex::new(BTreeMap::new());
+    let seed = seed % 3;
+    DRAWN.lock().unwrap().entry((tone, seed)).or_insert_with(|| drawn(tone, seed)).clone()
+}
+
+fn drawn(tone: u8, seed: u8) -> FramePictures {
+    FramePictures { preview: drawing(480, 320, tone, seed), thumbnail: drawing(128, 85, tone, seed) }
+}
+
+fn drawing(width: u16, height: u16, tone: u8, seed: u8) -> Picture {
+    let mut pixels = Vec::with_capacity(usize::from(width) * usize::from(height) * 3);
+    for y in 0..height {
+        for x in 0..width {
+            let (u, v) = (f64::from(x) / f64::from(width), f64::from(y) / f64::from(height));
+            let grain = f64::from((u32::from(x) * 7919 + u32::from(y) * 104_729 + u32::from(seed) * 31) % 97) / 97.0;
+            let pool =
+                (1.0 - ((u - 0.5) * 2.2).abs() - ((v - 0.6) * 1.8).abs()).max(0.0) * f64::from(tone.min(5)) / 5.0;
+            let beam = (1.0 - ((v - 0.2 - u * 0.5) * 6.0).abs()).max(0.0) * if tone > 2 { 0.6 } else { 0.0 };
+            let light = (0.03 + pool * 0.8 + beam * 0.5 + grain * 0.04).min(1.0);
+            pixels.extend([light, light * 0.94, light * 0.85].map(|c| (c * 255.0) as u8));
+        }
+    }
+    let mut jpeg = Vec::new();
+    let encoder = jpeg_encoder::Encoder::new(&mut jpeg, 80);
+    encoder.encode(&pixels, width, height, jpeg_encoder::ColorType::Rgb).unwrap();
+    Picture { width, height, jpeg }
+}

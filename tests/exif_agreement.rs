@@ -4,7 +4,7 @@
 //! `tests/fixtures`, and from the whole collection the table was made of where `FRAMES_DIR` names its folder.
 
 // A test without its table or its files has nothing to say: it stops.
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::indexing_slicing, clippy::unwrap_used)]
 
 #[path = "support/tiff.rs"]
 mod support;

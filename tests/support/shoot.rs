@@ -106,7 +106,7 @@ pub fn run(work: &Path, args: &[&std::ffi::OsStr]) -> Output {
 pub fn analyse(shoot: &Path, out: &Path, more: &[&str]) -> Output {
     let mut args: Vec<&std::ffi::OsStr> = vec![shoot.as_os_str(), "--out".as_ref(), out.as_os_str()];
     args.extend(more.iter().map(|m| std::ffi::OsStr::new(*m)));
-    run(out.parent().unwrap(), &args)
+    run(shoot.parent().unwrap(), &args)
 }
 
 /// Every file below a folder with its bytes.

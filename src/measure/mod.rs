@@ -1,4 +1,28 @@
 //! What the pixels say: figures of one picture, at full size, from one decode.
+//!
+//! `decode -> colour -> accumulate -> figures`: a decoder fills a buffer with the file's own codes, the colour of the
+//! file becomes one table per channel, one pass sums and counts in integers, and everything reported is made of sums.
+
+mod accumulate;
+mod colour;
+mod decoded;
+mod grid;
+mod jpeg;
+mod light;
+mod limits;
+mod lossless;
+mod markers;
+mod median;
+mod resample;
+mod rows;
+mod run;
+mod sharpness;
+mod tiff;
+mod tiles;
+mod transfer;
+
+use crate::problem::Flaw;
+pub use run::{Scratch, measure, measure_jpeg_embedded};
 
 /// Which pixels were measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,6 +68,15 @@ pub struct Clipping {
     pub highlights_rgb: [u64; 3],
     /// Pixels with all three channels at 1 of 255 or below.
     pub shadows: u64,
+}
+
+/// The outcome of one picture: figures or the flaw that prevented them, and what was remarkable on the way.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Measured {
+    /// The figures, or why there are none.
+    pub result: Result<Measurement, Flaw>,
+    /// What the reader of the figures should know.
+    pub notes: Vec<Flaw>,
 }
 
 /// Everything measured from one picture.

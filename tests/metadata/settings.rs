@@ -110,7 +110,7 @@ fn iso_above_its_old_field_is_read_from_the_long_ones() {
     let same = vec![capped.clone(), kind(4), long(0x8831, &[102_400]), index.clone()];
     assert_eq!(iso(&same), (Some(102_400), vec![]));
     assert_eq!(iso(&[capped.clone(), index.clone()]), (Some(102_400), vec![]));
-    assert_eq!(iso(&[capped.clone()]), (None, vec![Code::IsoCapped]));
+    assert_eq!(iso(std::slice::from_ref(&capped)), (None, vec![Code::IsoCapped]));
     // A long value below the limit cannot be what the short one stands for.
     assert_eq!(iso(&[capped, kind(2), long(0x8832, &[800])]), (None, vec![Code::IsoCapped]));
     assert_eq!(iso(&[kind(2), index]), (Some(102_400), vec![]));

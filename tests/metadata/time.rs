@@ -16,9 +16,9 @@ fn missing_blank_and_malformed_times_are_three_things() {
     let bad = ascii(0x9003, "2024:02:30 12:00:00");
     let digitized = ascii(0x9004, "2024:03:09 19:30:06");
     assert_eq!(time(&[]), (None, vec![Code::TimeMissing]));
-    assert_eq!(time(&[blank.clone()]), (None, vec![Code::TimeBlank]));
+    assert_eq!(time(std::slice::from_ref(&blank)), (None, vec![Code::TimeBlank]));
     assert_eq!(time(&[zero]), (None, vec![Code::TimeBlank]));
-    assert_eq!(time(&[bad.clone()]), (None, vec![Code::TimeMalformed]));
+    assert_eq!(time(std::slice::from_ref(&bad)), (None, vec![Code::TimeMalformed]));
     assert_eq!(time(&[short(0x9003, &[2024])]), (None, vec![Code::TimeMalformed]));
     // The fraction 0.05 s belongs to the original and is not borrowed for the other field.
     let from_digitized = Some("2024-03-09T19:30:06".to_owned());

@@ -52,7 +52,7 @@ fn settings_slips(sequences: &[Sequence], stages: &Stages) -> Vec<Finding> {
             frame: shot.frame.clone(),
             stage: Some(number),
             code: Code::SettingsSlip,
-            finding: format!("{} in one shot", what.join(", ")),
+            finding: what.join(", "),
             evidence: format!(
                 "the shots before and after agree on {}; the picture against the shot before: {picture}",
                 before.marked()
@@ -78,7 +78,7 @@ fn automatic_exposure(sequences: &[Sequence], stages: &Stages) -> Vec<Finding> {
                     frame: shot.frame.clone(),
                     stage: place.stage,
                     code: Code::ExposureProgramAuto,
-                    finding: "the camera chose the exposure of this shot".to_owned(),
+                    finding: "exposure chosen by the camera".to_owned(),
                     evidence: format!(
                         "{by_hand} of {} shots of this camera are exposed by hand, this one is not",
                         sequence.shots.len()

@@ -4,6 +4,11 @@
 //! `walk -> metadata -> measure -> shots -> light -> stages -> keepers -> audit -> report`.
 //! Only [`walk`], [`metadata`] and [`measure`] open the photographer's files; [`report`] never computes.
 
+// Where a file's bytes decide nothing may panic, and no result may depend on hash order or on the platform's maths
+// library (see .clippy.toml). Tests, examples and benches are free of this.
+#![deny(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
+#![deny(clippy::iter_over_hash_type, clippy::disallowed_methods, clippy::disallowed_types)]
+
 pub mod assemble;
 pub mod audit;
 pub mod exposure;

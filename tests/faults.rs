@@ -139,8 +139,8 @@ fn what_cannot_be_opened_is_named() {
     let dir = tempfile::tempdir().unwrap();
     let folder = shoot::write(dir.path(), &shoot::evening()[..3]);
     fs::create_dir(folder.join("closed")).unwrap();
-    fs::set_permissions(folder.join("closed"), fs::Permissions::from_mode(0)).unwrap();
-    fs::set_permissions(folder.join("TS_0002.JPG"), fs::Permissions::from_mode(0)).unwrap();
+    fs::set_permissions(folder.join("closed"), fs::Permissions::from_mode(0o000)).unwrap();
+    fs::set_permissions(folder.join("TS_0002.JPG"), fs::Permissions::from_mode(0o000)).unwrap();
     let open = fs::read_dir(folder.join("closed")).is_ok();
     let out = dir.path().join("report");
     let run = shoot::analyse(&folder, &out, &[]);

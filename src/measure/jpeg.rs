@@ -124,40 +124,43 @@ fn to_ink(samples: &mut [u8], space: ColorSpace) {
     }
 }
 
-/// The bytes of the picture: all up to its end, then a few zeros for the decoder to read ahead into, then nothing.
+/// The bytes of the picture: all up to its end, then one-bits for the decoder to read ahead into, then nothing.
 ///
 /// A baseline picture ends where its data do, without its EOI marker: seeing one the decoder would go on for ever with
-/// zeros, but nothing at all is an error. A progressive one needs the marker to know that no further scan comes.
+/// zeros, which are codes like any other. But no code is all ones (ITU-T T.81, annex C), so a picture that breaks off is
+/// an error at the first code that is missing. A progressive one needs the marker to know that no further scan comes.
 struct Data<'a> {
     bytes: &'a [u8],
     length: usize,
     at: usize,
+    /// Set when more is asked for than the file has.
     ran_out: &'a Cell<bool>,
 }
 
 impl<'a> Data<'a> {
     fn new(bytes: &'a [u8], found: &Markers, ran_out: &'a Cell<bool>) -> Self {
-        let marker = if found.ended && found.progressive() { 2 } else { 0 };
-        let bytes = bytes.get(..found.end + marker).unwrap_or(bytes);
-        let ahead = if found.ended { READ_AHEAD } else { 0 };
+        let (marker, ahead) = if found.progressive() { (2, 0) } else { (0, READ_AHEAD) };
+        let end = (found.end + marker).min(bytes.len());
+        let bytes = bytes.get(..end).unwrap_or(bytes);
         Self { bytes, length: bytes.len() + ahead, at: 0, ran_out }
     }
 
-    fn out(&self) -> ZByteIoError {
+    /// A byte behind the end: ones, each followed by the zero that marks it as data.
+    fn ahead(&self, at: usize) -> u8 {
         self.ran_out.set(true);
-        ZByteIoError::NotEnoughBytes(self.length.saturating_sub(self.at), 1)
+        if at < self.length && (at - self.bytes.len()).is_multiple_of(2) { 0xff } else { 0 }
     }
 }
 
 impl ZByteReaderTrait for Data<'_> {
     #[inline(always)]
     fn read_byte_no_error(&mut self) -> u8 {
-        let byte = self.bytes.get(self.at).copied();
-        if byte.is_none() && self.at >= self.length {
-            self.ran_out.set(true);
-        }
+        let at = self.at;
         self.at += 1;
-        byte.unwrap_or(0)
+        match self.bytes.get(at) {
+            Some(&byte) => byte,
+            None => self.ahead(at),
+        }
     }
 
     #[inline(always)]
@@ -187,12 +190,12 @@ impl ZByteReaderTrait for Data<'_> {
             return Ok(());
         }
         if self.at + buffer.len() > self.length {
-            return Err(self.out());
+            self.ran_out.set(true);
+            return Err(ZByteIoError::NotEnoughBytes(buffer.len(), self.length.saturating_sub(self.at)));
         }
-        let left = self.bytes.get(self.at..).unwrap_or_default();
-        let (known, zeros) = buffer.split_at_mut(left.len().min(buffer.len()));
-        known.copy_from_slice(left);
-        zeros.fill(0);
+        for (at, byte) in (self.at..).zip(buffer) {
+            *byte = self.bytes.get(at).copied().unwrap_or_else(|| self.ahead(at));
+        }
         Ok(())
     }
 

@@ -2,6 +2,7 @@
 
 use super::accumulate::Sums;
 use super::grid::{Axis, Grid};
+use super::light::Entry;
 use wide::f32x4;
 
 /// Sums over areas: clipped pixels in lane 0, light of R, G, B in lanes 1 to 3.
@@ -50,29 +51,39 @@ pub fn at_most(wanted: usize, axis: Axis, cell: usize) -> usize {
     wanted.min(axis.pixels / cell).max(1)
 }
 
-/// Shares the cells of a picture among `columns` by `rows` areas of the upright picture.
+/// Shares the cells of a picture among areas of the upright picture, for several sizes (columns, rows) at once.
 ///
 /// Each area must be at least as large as a cell (see [`at_most`]).
 #[must_use]
-pub fn from_cells(sums: &Sums, grid: &Grid, columns: usize, rows: usize) -> Areas {
+pub fn from_cells<const N: usize>(sums: &Sums, grid: &Grid, sizes: [(usize, usize); N]) -> [Areas; N] {
     let (across, down) = grid.upright();
     let (start, step_across, step_down) = grid.walk();
-    let mut areas = Collector::new(&edges(across, grid.cell), &edges(down, grid.cell), columns, rows);
+    let (edges_across, edges_down) = (edges(across, grid.cell), edges(down, grid.cell));
+    let mut collectors = sizes.map(|(columns, rows)| Collector::new(&edges_across, &edges_down, columns, rows));
     let mut row = Vec::with_capacity(across.cells);
     for index in 0..down.cells {
         row.clear();
         let mut place = start + step_down * index as isize;
         for _ in 0..across.cells {
             let at = usize::try_from(place).unwrap_or(usize::MAX);
-            if let (Some(cell), Some(&clipped)) = (sums.cells.get(at), sums.clipped.get(at)) {
-                let [_, r, g, b] = cell.to_array();
-                row.push(f32x4::new([f32::from(clipped), r as f32, g as f32, b as f32]));
+            if let (Some(&cell), Some(&clipped)) = (sums.cells.get(at), sums.clipped.get(at)) {
+                row.push(light_and_clipped(cell, clipped));
             }
             place += step_across;
         }
-        areas.add(index, &row);
+        for collector in &mut collectors {
+            collector.add(index, &row);
+        }
     }
-    areas.finish()
+    collectors.map(Collector::finish)
+}
+
+/// A cell as floats: clipped pixels in lane 0. Sums of at most 64 pixels are below 2^31, so they may pass as signed,
+/// which is the conversion every processor has.
+#[inline(always)]
+fn light_and_clipped(cell: Entry, clipped: u8) -> f32x4 {
+    let light = (cell & Entry::new([0, u32::MAX, u32::MAX, u32::MAX])) | Entry::new([u32::from(clipped), 0, 0, 0]);
+    f32x4::from_i32x4(wide::i32x4::new(light.to_array().map(|lane| lane as i32)))
 }
 
 /// Shares areas among fewer areas.

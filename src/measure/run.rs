@@ -120,7 +120,7 @@ impl Job<'_> {
         let grid = Grid::new(width, height, self.orientation);
         pass(rows, tables, &grid, sums)?;
         let (across, down) = grid.upright();
-        let (preview, thumbnail) = tiles::pictures(sums, &grid, &tables.colour)?;
+        let (tiles, preview, thumbnail) = tiles::reduce(sums, &grid, &tables.colour)?;
         Ok(Measurement {
             source: self.source,
             decoder: self.picture.decoder,
@@ -130,7 +130,7 @@ impl Job<'_> {
             median_luminance: sums.histogram.median(rows, tables, width, height)?,
             clipping: sums.clipping,
             sharpness: sums.sharpness.figure(),
-            tiles: tiles::tiles(sums, &grid, &tables.colour),
+            tiles,
             preview,
             thumbnail,
         })

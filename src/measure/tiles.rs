@@ -26,16 +26,32 @@ fn proportional(width: usize, height: usize, long: usize) -> (usize, usize) {
     (scaled(width), scaled(height))
 }
 
-/// Tiles of the upright picture.
-#[must_use]
-pub fn tiles(sums: &Sums, grid: &Grid, colour: &Colour) -> TileGrid {
+/// Tiles, preview and thumbnail of the upright picture.
+///
+/// # Errors
+/// Never seen: an encoder that cannot write to memory.
+pub fn reduce(sums: &Sums, grid: &Grid, colour: &Colour) -> Result<(TileGrid, Picture, Picture), Flaw> {
     let (across, down) = grid.upright();
-    let (columns, rows) = proportional(across.pixels, down.pixels, TILES);
-    let smallest = grid.cell.max(SMALLEST_TILE);
-    let areas = from_cells(sums, grid, at_most(columns, across, smallest), at_most(rows, down, smallest));
+    let size = |long: usize, smallest: usize| {
+        let (columns, rows) = proportional(across.pixels, down.pixels, long);
+        (at_most(columns, across, smallest), at_most(rows, down, smallest))
+    };
+    let long = across.pixels.max(down.pixels);
+    let sizes = [size(TILES, grid.cell.max(SMALLEST_TILE)), size(long.min(PREVIEW_SIDE), grid.cell)];
+    let [tiles, preview] = from_cells(sums, grid, sizes);
+    let (columns, rows) = size(long.min(THUMBNAIL_SIDE), grid.cell);
+    let thumbnail = from_areas(&preview, columns.min(preview.columns), rows.min(preview.rows));
+    Ok((
+        tile_grid(&tiles, colour),
+        encode(&preview, colour, PREVIEW_QUALITY)?,
+        encode(&thumbnail, colour, THUMBNAIL_QUALITY)?,
+    ))
+}
+
+fn tile_grid(areas: &Areas, colour: &Colour) -> TileGrid {
     let means = areas.sums.iter().map(|sum| {
         let [_, light @ ..] = sum.to_array();
-        linear(light, &areas, colour).map(|light| (light * 65535.0 + 0.5).clamp(0.0, 65535.0) as u16)
+        linear(light, areas, colour).map(|light| (light * 65535.0 + 0.5).clamp(0.0, 65535.0) as u16)
     });
     let clipped = areas.sums.iter().map(|sum| {
         let [clipped, ..] = sum.to_array();
@@ -54,20 +70,6 @@ pub fn tiles(sums: &Sums, grid: &Grid, colour: &Colour) -> TileGrid {
 /// Mean linear sRGB of an area's sums.
 fn linear(light: [f32; 3], areas: &Areas, colour: &Colour) -> [f64; 3] {
     colour.linear_srgb(light.map(|sum| f64::from(sum) / (areas.pixels * f64::from(UNIT))))
-}
-
-/// Preview and thumbnail of the upright picture.
-///
-/// # Errors
-/// Never seen: an encoder that cannot write to memory.
-pub fn pictures(sums: &Sums, grid: &Grid, colour: &Colour) -> Result<(Picture, Picture), Flaw> {
-    let (across, down) = grid.upright();
-    let long = across.pixels.max(down.pixels);
-    let (columns, rows) = proportional(across.pixels, down.pixels, long.min(PREVIEW_SIDE));
-    let preview = from_cells(sums, grid, at_most(columns, across, grid.cell), at_most(rows, down, grid.cell));
-    let (columns, rows) = proportional(across.pixels, down.pixels, long.min(THUMBNAIL_SIDE));
-    let thumbnail = from_areas(&preview, columns.min(preview.columns), rows.min(preview.rows));
-    Ok((encode(&preview, colour, PREVIEW_QUALITY)?, encode(&thumbnail, colour, THUMBNAIL_QUALITY)?))
 }
 
 fn encode(areas: &Areas, colour: &Colour, quality: u8) -> Result<Picture, Flaw> {

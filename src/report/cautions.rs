@@ -44,3 +44,10 @@ pub const CAUTIONS: &[Caution] = &[
     },
     Caution { about: "Disused buildings", text: "Permission, floors, asbestos." },
 ];
+
+/// The cautions in Markdown, a paragraph each.
+#[must_use]
+pub fn markdown() -> String {
+    let paragraphs: Vec<String> = CAUTIONS.iter().map(|c| format!("**{}.** {}\n", c.about, c.text)).collect();
+    paragraphs.join("\n")
+}

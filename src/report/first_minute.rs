@@ -1,6 +1,12 @@
 //! What a run prints: a few sentences, then which file to open.
 
+use std::collections::BTreeSet;
+
 use super::Report;
+use crate::problem::Weight;
+
+/// More findings than this are left to the page.
+const MOST_FINDINGS: usize = 4;
 
 /// The sentences of the first minute. `folder` is the report's folder as the user would type it.
 #[must_use]
@@ -62,16 +68,42 @@ fn accounted(report: &Report) -> Option<String> {
 }
 
 fn look_at(report: &Report) -> Option<String> {
-    let mut parts: Vec<String> =
-        report.findings.iter().take(4).map(|f| format!("{} in {}", f.finding, f.frame)).collect();
-    if report.findings.len() > 4 {
-        parts.push(format!("{} more in findings.csv", report.findings.len() - 4));
+    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
+    for finding in &report.findings {
+        match groups.iter_mut().find(|(words, _)| *words == finding.finding) {
+            Some((_, frames)) => frames.push(&finding.frame),
+            None => groups.push((&finding.finding, vec![&finding.frame])),
+        }
     }
-    let pressing = report.problems.iter().filter(|p| p.weight != "note").count();
-    if pressing > 0 {
-        parts.push(format!("{} with files, in problems.csv", counted(pressing, "problem")));
+    let said = |(words, frames): &(&str, Vec<&str>)| match frames.as_slice() {
+        [one] => format!("{words} in {one}"),
+        all => format!("{words} in {} shots, the first {}", all.len(), all.first().unwrap_or(&"")),
+    };
+    let mut parts: Vec<String> = groups.iter().take(MOST_FINDINGS).map(said).collect();
+    if groups.len() > MOST_FINDINGS {
+        parts.push("more in findings.csv".to_owned());
     }
+    parts.extend(troubled(report));
     (!parts.is_empty()).then(|| format!("look at: {}", parts.join("; ")))
+}
+
+/// "18 files could not be read and 40 have gaps or oddities, see problems.csv".
+fn troubled(report: &Report) -> Option<String> {
+    let files = |weight: Weight| {
+        let of_weight = report.problems.iter().filter(|p| p.weight == weight.word());
+        of_weight.map(|p| p.file.as_str()).collect::<BTreeSet<_>>()
+    };
+    let unread = files(Weight::Unread);
+    let odd = files(Weight::Look).difference(&unread).count();
+    let parts = match (unread.len(), odd) {
+        (0, 0) => return None,
+        (0, odd) => format!("{} with gaps or oddities in the data", counted(odd, "file")),
+        (unread, 0) => format!("{} that could not be read", counted(unread, "file")),
+        (unread, odd) => {
+            format!("{} that could not be read, {odd} more with gaps or oddities in the data", counted(unread, "file"))
+        }
+    };
+    Some(format!("{parts}, see problems.csv"))
 }
 
 fn not_known(report: &Report) -> Option<String> {

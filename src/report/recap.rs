@@ -4,7 +4,7 @@
 
 use std::fmt::Write as _;
 
-use super::cautions::CAUTIONS;
+use super::cautions;
 use super::{Report, StageAccount, StageRow, words};
 
 /// The write-up and the pictures it shows.
@@ -32,7 +32,7 @@ pub fn render(report: &Report) -> Recap {
     }
     recap.markdown.push_str(&settings_table(report));
     recap.markdown.push_str(&not_known(report));
-    recap.markdown.push_str(&cautions());
+    recap.markdown.push_str(&format!("## Cautions\n\n{}", cautions::markdown()));
     recap
 }
 
@@ -194,16 +194,6 @@ fn not_known(report: &Report) -> String {
             words::markdown(row.why.trim_end_matches('.'))
         ));
     }
-    text.push('\n');
-    text
-}
-
-fn cautions() -> String {
-    let mut text = "## Cautions\n\n".to_owned();
-    for caution in CAUTIONS {
-        text.push_str(&format!("**{}.** {}\n\n", caution.about, caution.text));
-    }
-    text.truncate(text.trim_end().len());
     text.push('\n');
     text
 }

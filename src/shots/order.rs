@@ -23,13 +23,16 @@ struct Rank {
     counter: u64,
 }
 
+/// Names that one counter numbers: folder, letters before the number, digits of the number.
+type Series<'a> = (&'a str, &'a str, usize);
+
 /// Within this of its ends a counter is taken to have rolled over.
 const ROLL_MARGIN: u64 = 100;
 
 impl NameRanks {
     /// Ranks of the given names: folder and letters in natural order, then the trailing number, unrolled.
     pub fn of<'a>(names: impl Iterator<Item = &'a str>) -> Self {
-        let mut groups: Vec<((&str, &str, usize), Vec<(u64, &str)>)> = Vec::new();
+        let mut groups: Vec<(Series, Vec<(u64, &str)>)> = Vec::new();
         let mut keyed: Vec<_> = names.map(|name| (folder(name), split_counter(stem(name)), name)).collect();
         keyed.sort_by(|a, b| natural(a.0, b.0).then_with(|| natural(a.1.0, b.1.0)).then_with(|| a.1.2.cmp(&b.1.2)));
         for (folder, (letters, counter, width), name) in keyed {

@@ -1,10 +1,11 @@
-//! What several test targets share.
+//! What several tests share: small EXIF blocks, small shoots and the program run on them, reports made by hand.
 
 #![allow(dead_code, missing_docs)]
-// Test code: a sample that cannot be built must stop the test.
-#![allow(clippy::unwrap_used, clippy::indexing_slicing)]
 
 pub mod builder;
 pub mod drawing;
 pub mod extremes;
+pub mod pictures;
 pub mod sample_report;
+pub mod shoot;
+pub mod tiff;

@@ -10,6 +10,7 @@ use super::builder::{Builder, F2, F4, F28, Part, REFERENCE, Settings, T50, T200}
 #[must_use]
 pub fn empty() -> Report {
     Report {
+        generator: stoptally::report::GENERATOR,
         schema: SCHEMA,
         shoot: "tram-shed".to_owned(),
         summary: Summary {

@@ -1,6 +1,5 @@
 //! Small shoots with a known answer, written to a folder, and the program run on them.
 
-
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -46,7 +45,9 @@ impl Frame {
         let (width, height) = (96_u16, 64_u16);
         let pixels = vec![self.code; usize::from(width) * usize::from(height)];
         let mut picture = Vec::new();
-        jpeg_encoder::Encoder::new(&mut picture, 98).encode(&pixels, width, height, jpeg_encoder::ColorType::Luma).unwrap();
+        jpeg_encoder::Encoder::new(&mut picture, 98)
+            .encode(&pixels, width, height, jpeg_encoder::ColorType::Luma)
+            .unwrap();
         let mut exif = vec![
             rational(0x829A, &[self.time]),
             rational(0x829D, &[self.f_number]),
@@ -85,7 +86,8 @@ pub fn write(base: &Path, frames: &[Frame]) -> PathBuf {
 /// A dozen frames with ordinary changes.
 pub fn evening() -> Vec<Frame> {
     let codes = [20, 24, 60, 61, 90, 118, 118, 162, 118, 118, 70, 72];
-    let mut frames: Vec<Frame> = (0..).zip(codes).map(|(n, code)| Frame::new(&format!("TS_{:04}.JPG", n + 1), n * 40, code)).collect();
+    let mut frames: Vec<Frame> =
+        (0..).zip(codes).map(|(n, code)| Frame::new(&format!("TS_{:04}.JPG", n + 1), n * 40, code)).collect();
     for frame in &mut frames[..2] {
         frame.time = (1, 60);
     }
@@ -106,7 +108,7 @@ pub fn run(work: &Path, args: &[&std::ffi::OsStr]) -> Output {
 pub fn analyse(shoot: &Path, out: &Path, more: &[&str]) -> Output {
     let mut args: Vec<&std::ffi::OsStr> = vec![shoot.as_os_str(), "--out".as_ref(), out.as_os_str()];
     args.extend(more.iter().map(|m| std::ffi::OsStr::new(*m)));
-    run(out.parent().unwrap(), &args)
+    run(shoot.parent().unwrap(), &args)
 }
 
 /// Every file below a folder with its bytes.

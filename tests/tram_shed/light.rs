@@ -95,7 +95,7 @@ impl Flash {
             Beam::Reflector => 0.05 * c + 0.95 * smoothstep(0.50, 0.96, c),
             Beam::Grid(half) => {
                 let t2 = 2.0 * (1.0 - c) / (half * half * 3.046e-4);
-                exp(-t2 * 2.302_585) + 0.004 * smoothstep(0.3, 0.9, c)
+                exp(-t2 * std::f32::consts::LN_10) + 0.004 * smoothstep(0.3, 0.9, c)
             }
         }
     }

@@ -66,10 +66,10 @@ fn size(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
     html! {
         p { "The shoot has " b { (words::count(summary.shots, "shot", "shots")) " in " (words::count(summary.stages, "stage", "stages")) }
             @if ladders.len() > 1 { ", on " (words::spelled(ladders.len())) " cameras whose order against each other is not known" } "."
-            @if report.stages.len() > 1 { @if let Some(stage) = longest {
+            @if let Some(stage) = longest.filter(|stage| stage.frames > 1 && report.stages.len() > 1) {
                 " " (link(stage)) " is the longest, " (words::count(stage.frames, "shot", "shots"))
-                @if !stage.settings.is_empty() { " at " bdi { (words::visible(&stage.settings)) } } "."
-            } }
+                @if !stage.settings.is_empty() { ", " bdi { (words::visible(&stage.settings)) } } "."
+            }
             @if summary.measured < summary.shots { " " (summary.measured) " of them could be measured." }
         }
     }

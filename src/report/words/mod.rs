@@ -161,7 +161,8 @@ pub fn capital(text: &str) -> String {
 /// Lens and focal length as people read them, whatever of them is known; the focal length is not said twice.
 #[must_use]
 pub fn lens(name: &str, focal_length_mm: Option<f64>) -> String {
-    let focal = focal_length_mm.filter(|mm| mm.is_finite()).map(|mm| format!("{mm}\u{a0}mm"));
+    let focal =
+        focal_length_mm.filter(|mm| mm.is_finite()).map(|mm| format!("{}\u{a0}mm", libm::round(mm * 10.0) / 10.0));
     match (focal, name.is_empty()) {
         (Some(focal), true) => focal,
         (Some(focal), false) if says_focal(name, &focal.replace('\u{a0}', "")) => name.to_owned(),

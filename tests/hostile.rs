@@ -125,7 +125,7 @@ fn two_thousand_mutations_of_good_files() {
         match read.measurement {
             Some(m) => {
                 measured += 1;
-                assert!((0.0..=1.0).contains(&m.mean_luminance), "round {round}, {}", file.name);
+                assert!((0.0..=1.0).contains(&m.mean_luminance), "round {round}, {}: {}", file.name, m.mean_luminance);
             }
             None => {
                 refused += 1;
@@ -153,7 +153,7 @@ fn nothing_at_all_and_one_byte() {
         "an empty folder is no error"
     );
     for ending in ["jpg", "png", "tif", "webp", "heic", "cr3", "raf", "dng"] {
-        fs::write(folder.join(format!("one.{ending}")), b"\xFF").unwrap();
+        fs::write(folder.join(format!("{ending}-one.{ending}")), b"\xFF").unwrap();
     }
     let run = shoot::analyse(&folder, &dir.path().join("report"), &[]);
     assert_eq!(run.status.code(), Some(1));

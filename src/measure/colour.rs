@@ -5,7 +5,7 @@
 //! is tested). Ink and table profiles go through moxcms, which clips to sRGB.
 
 use super::decoded::{Decoded, Layout};
-use super::light::{Code, Colour, IDENTITY, curve};
+use super::light::{Code, Colour, IDENTITY, LUMINANCE_WEIGHTS, curve};
 use crate::problem::{Code as Problem, Flaw};
 use moxcms::{
     ColorProfile, DataColorSpace, Layout as Order, RenderingIntent, ToneReprCurve, TransformExecutor, TransformOptions,
@@ -25,6 +25,10 @@ const ADOBE_RGB_TO_SRGB: [[f64; 3]; 3] =
     [[1.398_355_744_0, -0.398_355_744_0, 0.0], [0.0, 1.0, 0.0], [0.0, -0.042_928_989_3, 1.042_928_989_3]];
 /// Exponent of Adobe RGB (1998); from memory.
 const ADOBE_RGB_GAMMA: f64 = 563.0 / 256.0;
+
+/// A profile whose white misses a luminance of 1 by more is damaged: honest ones miss by the rounding of their fixed-point
+/// numbers, some 1e-5, or by a scanner's own white, a few percent (common practice, no source).
+const WHITE_MAY_MISS: f64 = 0.1;
 
 /// A transform to 16-bit sRGB.
 pub type Transform = Arc<dyn TransformExecutor<u16> + Send + Sync>;
@@ -105,11 +109,21 @@ fn matrix_colour<C: Code>(profile: &ColorProfile) -> Result<Option<Colour>, Stri
     }
     let curves = [tone_curve::<C>(red)?, tone_curve::<C>(green)?, tone_curve::<C>(blue)?];
     let to_srgb = XYZ_D50_TO_SRGB.map(|[x, y, z]| columns.map(|column| x * column.x + y * column.y + z * column.z));
+    let white: f64 = to_srgb.iter().zip(LUMINANCE_WEIGHTS).map(|(row, weight)| weight * row.iter().sum::<f64>()).sum();
+    if (white - 1.0).abs() > WHITE_MAY_MISS {
+        return Err(format!("its white has a luminance of {white:.3}"));
+    }
     Ok(Some(Colour { curves, to_srgb }))
 }
 
-/// Linear light of every code by a profile's curve.
+/// Linear light of every code by a profile's curve, which must stay between black and white.
 fn tone_curve<C: Code>(trc: &ToneReprCurve) -> Result<Vec<f64>, String> {
+    let light = tone_values::<C>(trc)?;
+    let sound = |value: &f64| (-WHITE_MAY_MISS..=1.0 + WHITE_MAY_MISS).contains(value);
+    if light.iter().all(sound) { Ok(light) } else { Err("a curve that leaves black and white".to_owned()) }
+}
+
+fn tone_values<C: Code>(trc: &ToneReprCurve) -> Result<Vec<f64>, String> {
     match trc {
         ToneReprCurve::Lut(table) => match table.as_slice() {
             [] => Ok(curve::<C>(|x| x)),

@@ -127,7 +127,7 @@ impl Job<'_> {
             width: across.pixels as u32,
             height: down.pixels as u32,
             mean_luminance: mean_luminance(sums, &tables.colour, width * height),
-            median_luminance: sums.histogram.median(rows, tables, width, height)?,
+            median_luminance: sums.histogram.median(rows, tables, width, height)?.clamp(0.0, 1.0),
             clipping: sums.clipping,
             sharpness: sums.sharpness.figure(),
             tiles,
@@ -148,5 +148,6 @@ fn mean_luminance(sums: &Sums, colour: &Colour, pixels: usize) -> f64 {
     }
     let [wr, wg, wb] = colour.luminance_weights();
     let [r, g, b] = totals.map(|total| total as f64 / (pixels as f64 * f64::from(UNIT)));
-    wr * r + wg * g + wb * b
+    // A profile's fixed-point numbers can put its white a few millionths above 1.
+    (wr * r + wg * g + wb * b).clamp(0.0, 1.0)
 }

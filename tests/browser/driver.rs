@@ -135,7 +135,9 @@ impl Browser {
                 serde_json::from_str::<Value>(entry["message"].as_str().unwrap()).unwrap()["message"].clone()
             });
         let asked = messages.filter(|message| message["method"] == "Network.requestWillBeSent");
-        asked.map(|message| message["params"]["request"]["url"].as_str().unwrap().to_owned()).collect()
+        let urls = asked.map(|message| message["params"]["request"]["url"].as_str().unwrap().to_owned());
+        // The browser's own first window asks for its own parts.
+        urls.filter(|url| !url.starts_with("chrome://")).collect()
     }
 }
 

@@ -1,6 +1,6 @@
 //! The camera's note in the file: a TIFF structure (EXIF 2.32, CIPA DC-008) put before the JPEG data.
 
-use crate::script::Frame;
+use crate::shot::Frame;
 
 pub const MAKE: &str = "Testcam";
 pub const MODEL: &str = "T1";

@@ -1,5 +1,6 @@
 //! Renders the demo shoot: a dancer in a disused tram shed, lit in stages by four flashes. `tram_shed OUT_DIR`
 
+mod air;
 mod body;
 mod bvh;
 mod camera;
@@ -13,10 +14,14 @@ mod light;
 mod material;
 mod math;
 mod mesh;
+mod nets;
 mod poses;
 mod render;
 mod scene;
 mod script;
+mod shade;
+mod shot;
+mod solids;
 mod truth;
 
 use std::error::Error;
@@ -25,7 +30,7 @@ use std::path::Path;
 
 use camera::{Camera, MARGIN};
 use render::{Moment, Pixel, Shed};
-use script::{Frame, Take};
+use shot::{Frame, Take};
 
 /// Quality of the written JPEGs.
 const QUALITY: u8 = 90;
@@ -54,11 +59,8 @@ fn main() -> Result<(), Box<dyn Error>> {
             continue;
         }
         let cam = camera::stand(take.lens, take.upright, scale);
-        let t0 = std::time::Instant::now();
         let (moment, subject) = moment(&shed, take, &cam);
-        let t1 = std::time::Instant::now();
         let pixels = moment.render(&cam);
-        eprintln!("moment {:?} render {:?}", t1 - t0, t1.elapsed());
         for i in mine {
             boxes[i] = Some(subject);
             fs::write(pictures.join(&frames[i].name), develop(&frames[i], &pixels, &cam, scale)?)?;
@@ -79,7 +81,7 @@ fn moment<'a>(shed: &'a Shed, take: &Take, cam: &Camera) -> (Moment<'a>, [f32; 4
     let mut skirt = cloth::Skirt::new(&action.skeleton(action.start()), take.seed);
     skirt.follow(&|t| action.skeleton(t), action.start(), take.t, action.settle);
     let hem: Vec<_> = skirt.hem().collect();
-    let (body, cloth) = (body::flesh(&skeleton), skirt.mesh());
+    let (body, cloth) = (nets::surface(&body::parts(&skeleton)), skirt.mesh());
     let (w, h) = ((cam.width - 2 * MARGIN) as f32, (cam.height - 2 * MARGIN) as f32);
     let mut b = [f32::MAX, f32::MAX, f32::MIN, f32::MIN];
     for (x, y, _) in body.points.iter().chain(&cloth.points).filter_map(|p| cam.project(*p)) {

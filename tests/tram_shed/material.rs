@@ -151,8 +151,6 @@ fn floor(p: V3, n: V3) -> Surface {
     let crack = (fbm(q * 1.1 + v3(4.0, 0.0, 8.0), 4) - 0.5).abs();
     colour = colour * lerp(0.45, 1.0, smoothstep(0.0, 0.012, crack));
     let slab = |x: f32, size: f32| ((x / size) - (x / size).floor() - 0.5).abs() * size;
-    let joint = slab(p.z + 0.7, 2.6).min(slab(p.x + 0.65, 4.1));
-    let _ = joint;
     let seam = (2.6 * 0.5 - slab(p.z + 0.7, 2.6)).min(4.1 * 0.5 - slab(p.x + 0.65, 4.1));
     colour = colour * lerp(0.4, 1.0, smoothstep(0.004, 0.014, seam));
     for d in track {

@@ -6,7 +6,7 @@ use crate::develop::{CURVE_POWER, CURVE_SCALE, CURVE_WHITE, ELECTRONS, READ_NOIS
 use crate::exif::{MAKE, MODEL, SERIAL};
 use crate::light::FLASHES;
 use crate::math::V3;
-use crate::script::{Frame, HEADS, Take};
+use crate::shot::{Frame, HEADS, Take};
 
 const YES_NO: [&str; 2] = ["no", "yes"];
 const ON_OFF: [&str; 2] = ["off", "on"];
@@ -108,7 +108,7 @@ pub fn curve() -> String {
 
 /// What the photographer typed: a row for each light that was changed, from the first frame it holds for.
 pub fn notes(frames: &[Frame]) -> String {
-    let places = [(0, "7:30"), (1, "1"), (3, "10"), (4, "2:30")];
+    let places = [(0, "7:30"), (1, "1:30"), (3, "10"), (4, "2:30")];
     let roles = ["main light", "edge light", "light for the chalk, left", "light for the chalk, right"];
     let mut s = String::from("from,light,power,gel,modifier,distance_m,clock_position,height_m,role,note\n");
     let mut last = None;

@@ -48,9 +48,13 @@ fn one(report: &Report, shot: &Shot<'_>, plan: &mut Plan, notes: &mut Notes) -> 
     }
 }
 
+/// A share of clipped pixels below this, in percent, is a few specks: in frames.csv, but nothing to say beside a thumbnail.
+const WORTH_SAYING: f64 = 0.1;
+
 fn clipping(row: &FrameRow, notes: &mut Notes) -> Markup {
     let shares = [("highlights", row.highlights_clipped_percent), ("shadows", row.shadows_clipped_percent)];
-    let clipped = shares.into_iter().filter_map(|(what, share)| Some((what, share.filter(|share| *share > 0.0)?)));
+    let clipped =
+        shares.into_iter().filter_map(|(what, share)| Some((what, share.filter(|share| *share >= WORTH_SAYING)?)));
     html! {
         @for (place, (what, share)) in clipped.enumerate() {
             @if place == 0 { p.cl { "clipped" } }

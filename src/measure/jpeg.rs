@@ -146,9 +146,26 @@ impl<'a> Data<'a> {
     }
 
     /// A byte behind the end: ones, each followed by the zero that marks it as data.
+    ///
+    /// Kept out of the decoder's innermost loop, into which the reader is copied a dozen times.
+    #[cold]
+    #[inline(never)]
     fn ahead(&self, at: usize) -> u8 {
         self.ran_out.set(true);
         if at < self.length && (at - self.bytes.len()).is_multiple_of(2) { 0xff } else { 0 }
+    }
+
+    #[cold]
+    #[inline(never)]
+    fn peek_past_the_end(&self, buffer: &mut [u8]) -> Result<(), ZByteIoError> {
+        if self.at + buffer.len() > self.length {
+            self.ran_out.set(true);
+            return Err(ZByteIoError::NotEnoughBytes(buffer.len(), self.length.saturating_sub(self.at)));
+        }
+        for (at, byte) in (self.at..).zip(buffer) {
+            *byte = self.bytes.get(at).copied().unwrap_or_else(|| self.ahead(at));
+        }
+        Ok(())
     }
 }
 
@@ -189,24 +206,17 @@ impl ZByteReaderTrait for Data<'_> {
             buffer.copy_from_slice(bytes);
             return Ok(());
         }
-        if self.at + buffer.len() > self.length {
-            self.ran_out.set(true);
-            return Err(ZByteIoError::NotEnoughBytes(buffer.len(), self.length.saturating_sub(self.at)));
-        }
-        for (at, byte) in (self.at..).zip(buffer) {
-            *byte = self.bytes.get(at).copied().unwrap_or_else(|| self.ahead(at));
-        }
-        Ok(())
+        self.peek_past_the_end(buffer)
     }
 
     fn z_seek(&mut self, from: ZSeekFrom) -> Result<u64, ZByteIoError> {
         let to = match from {
-            ZSeekFrom::Start(to) => i128::from(to),
-            ZSeekFrom::End(by) => self.length as i128 + i128::from(by),
-            ZSeekFrom::Current(by) => self.at as i128 + i128::from(by),
+            ZSeekFrom::Current(by) => (self.at as u64).checked_add_signed(by),
+            ZSeekFrom::Start(to) => Some(to),
+            ZSeekFrom::End(by) => (self.length as u64).checked_add_signed(by),
         };
-        let to = usize::try_from(to).map_err(|_| ZByteIoError::SeekError("before the first byte"))?;
-        self.at = to.min(self.length);
+        let to = to.ok_or(ZByteIoError::SeekError("before the first byte"))?;
+        self.at = to.min(self.length as u64) as usize;
         Ok(self.at as u64)
     }
 

@@ -8,26 +8,29 @@ use super::light::{Code, LUMA_MASK, Tables, UNIT};
 use super::rows::Rows;
 use crate::problem::Flaw;
 
-const BINS: usize = 1 << 15;
+/// As many as 16 bits can say, so that no count needs a check of its index. Those above a luminance of 1 stay empty.
+const BINS: usize = 1 << 16;
 const FRACTION_BITS: u32 = 23 - 10;
-/// The top of the floating-point form of 1.
-const FIRST: u32 = 127 << 10;
+/// The top of the floating-point form of 1, one table unit: the bin of that luminance is 0.
+const FIRST: i32 = 127 << 10;
 /// Pixels looked at again: all of a picture up to this size, evenly spread rows of a larger one.
 const SECOND_LOOK: usize = 1 << 18;
 
-/// The bin of a luminance word. One is added so that black has a bin, the first.
+/// The bin of a luminance word: from 0 up, and the lowest of all for black.
 #[inline(always)]
-fn bin(word: u32) -> u16 {
-    // Below 2^26: the conversion from signed integers is the one every processor has.
-    let bits = ((((word & LUMA_MASK) + 1) as i32) as f32).to_bits();
-    ((bits >> FRACTION_BITS) - FIRST) as u16
+fn bin(word: u32) -> i16 {
+    // Below 2^25: the conversion from signed integers is the one every processor has. So is the saturation.
+    let bits = ((word & LUMA_MASK) as i32 as f32).to_bits();
+    ((bits >> FRACTION_BITS) as i32 - FIRST).clamp(i16::MIN.into(), i16::MAX.into()) as i16
 }
 
 /// The middle of a bin, 0..1.
-fn middle(bin: u16) -> f64 {
-    let low = f32::from_bits((u32::from(bin) + FIRST) << FRACTION_BITS);
-    let high = f32::from_bits((u32::from(bin) + FIRST + 1) << FRACTION_BITS);
-    ((f64::from(low) + f64::from(high)) / 2.0 - 1.0).max(0.0) / f64::from(UNIT)
+fn middle(bin: i16) -> f64 {
+    if bin < 0 {
+        return 0.0;
+    }
+    let edge = |bin: i32| f64::from(f32::from_bits(((bin + FIRST) as u32) << FRACTION_BITS));
+    (edge(bin.into()) + edge(i32::from(bin) + 1)) / 2.0 / f64::from(UNIT)
 }
 
 /// Counts of luminance.
@@ -35,7 +38,7 @@ pub struct Histogram {
     /// Two counts of each bin, side by side, used in turn: neighbouring pixels tend to fall into the same bin, and an
     /// addition that must wait for the one just before takes three times as long.
     counts: Box<[[u32; 2]; BINS]>,
-    bins: Vec<u16>,
+    bins: Vec<i16>,
 }
 
 impl Default for Histogram {
@@ -48,7 +51,7 @@ impl Default for Histogram {
 /// One of the two middle pixels: its bin, its place in the bin from 0, and how many the bin holds.
 #[derive(Clone, Copy)]
 struct Place {
-    bin: u16,
+    bin: i16,
     at: u64,
     of: u64,
 }
@@ -60,7 +63,7 @@ impl Histogram {
     }
 
     /// Counts a run of luminance words.
-    // The mask keeps the index inside the array: no panic, and no check in the machine code either.
+    // Sixteen bits cannot reach past the array: no panic, and no check in the machine code either.
     #[allow(clippy::indexing_slicing)]
     pub fn add(&mut self, words: &[u32]) {
         self.bins.resize(words.len(), 0);
@@ -69,17 +72,19 @@ impl Histogram {
         }
         let (pairs, last) = self.bins.as_chunks::<2>();
         for &[first, second] in pairs {
-            self.counts[usize::from(first) & (BINS - 1)][0] += 1;
-            self.counts[usize::from(second) & (BINS - 1)][1] += 1;
+            self.counts[usize::from(first as u16)][0] += 1;
+            self.counts[usize::from(second as u16)][1] += 1;
         }
         for &bin in last {
-            self.counts[usize::from(bin) & (BINS - 1)][0] += 1;
+            self.counts[usize::from(bin as u16)][0] += 1;
         }
     }
 
     fn place(&self, rank: u64) -> Place {
         let mut before = 0;
-        for (bin, &[first, second]) in (0..).zip(self.counts.iter()) {
+        // Negative bins, which is to say black, are the upper half of the array.
+        let (positive, negative) = self.counts.split_at(BINS / 2);
+        for (bin, &[first, second]) in (i16::MIN..=i16::MAX).zip(negative.iter().chain(positive)) {
             let count = u64::from(first) + u64::from(second);
             if rank < before + count {
                 return Place { bin, at: rank - before, of: count };

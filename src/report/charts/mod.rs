@@ -38,7 +38,7 @@ pub struct Chart {
     pub alt: String,
     /// An SVG document 1200 logical pixels wide.
     pub svg: String,
-    /// A PNG file of the same picture, 2400 pixels wide.
+    /// A PNG file of the same picture, 1800 pixels wide.
     pub png: Vec<u8>,
 }
 

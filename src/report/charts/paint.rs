@@ -15,7 +15,7 @@ use super::sheet::{Item, Point, Sheet, readable};
 /// SVG units to a logical pixel: whole units then lie on half pixels.
 const SVG_SCALE: f64 = 2.0;
 /// Pixels of the PNG to a logical pixel.
-const PNG_SCALE: f64 = 2.0;
+const PNG_SCALE: f64 = 1.5;
 /// The PNG is drawn this many times larger each way and averaged down, which smooths every edge.
 const SMOOTH: u32 = 2;
 
@@ -151,7 +151,7 @@ pub fn png(sheet: &Sheet, fonts: &Fonts) -> Result<Vec<u8>, ChartError> {
     }
     let pixels = halved(&large, wide as usize);
     let mut file = Vec::new();
-    PngEncoder::new_with_quality(&mut file, CompressionType::Default, FilterType::Adaptive)
+    PngEncoder::new_with_quality(&mut file, CompressionType::Fast, FilterType::Up)
         .write_image(&pixels, width, height, ExtendedColorType::Rgb8)
         .map_err(ChartError::Encode)?;
     Ok(file)

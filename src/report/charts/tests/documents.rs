@@ -109,7 +109,7 @@ fn png_is_sound(place: &str, chart: &Chart, root: &roxmltree::Node) {
     let picture = image::load_from_memory_with_format(&chart.png, image::ImageFormat::Png).unwrap().to_rgb8();
     let size = |name: &str| root.attribute(name).unwrap().parse::<u32>().unwrap();
     assert_eq!(picture.dimensions(), (2 * size("width"), 2 * size("height")), "{place}");
-    assert_eq!(picture.width(), 2400, "{place}");
+    assert_eq!(picture.width(), 1800, "{place}");
     assert_eq!(picture.get_pixel(0, 0).0, [0xf2, 0xf5, 0xee], "{place}: the paper's corner");
     let dark = picture.pixels().filter(|p| p.0[0] < 0x40).count();
     let share = dark as f64 / f64::from(picture.width() * picture.height());

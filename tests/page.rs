@@ -141,7 +141,7 @@ fn six_hundred_shots_with_large_pictures_stay_under_six_megabytes() {
     let mut report = extremes::all().into_iter().find(|(name, _)| *name == "long-night").unwrap().1;
     assert!(report.frames.len() >= 600 && report.stages.len() >= 40);
     for (thumbnail, preview) in [(4_500, 30_000), (4_500, 60_000), (15_000, 120_000)] {
-        let picture = |bytes: usize| Picture { width: 128, height: 85, jpeg: vec![0x5a; bytes] };
+        let picture = |bytes: usize| Picture { width: 128, height: 85, jpeg: vec![0x5a; bytes].into() };
         let pictures = FramePictures { preview: picture(preview), thumbnail: picture(thumbnail) };
         report.pictures.fill(Some(pictures));
         let page = page::render(&report, &[]);

@@ -21,6 +21,8 @@ mod tiff;
 mod tiles;
 mod transfer;
 
+use std::sync::Arc;
+
 use crate::problem::Flaw;
 pub use run::{Scratch, measure, measure_jpeg_embedded};
 
@@ -55,8 +57,8 @@ pub struct Picture {
     pub width: u16,
     /// Height in pixels.
     pub height: u16,
-    /// The JPEG file's bytes, without metadata.
-    pub jpeg: Vec<u8>,
+    /// The JPEG file's bytes, without metadata; shared, since page and recap show the same pictures.
+    pub jpeg: Arc<[u8]>,
 }
 
 /// Counts of clipped pixels over the whole picture.

@@ -86,5 +86,5 @@ fn encode(areas: &Areas, colour: &Colour, quality: u8) -> Result<Picture, Flaw> 
     encoder
         .encode(&codes, width, height, ColorType::Rgb)
         .map_err(|error| Flaw::with(Code::DecoderFailed, format!("the preview could not be made: {error}")))?;
-    Ok(Picture { width, height, jpeg })
+    Ok(Picture { width, height, jpeg: jpeg.into() })
 }

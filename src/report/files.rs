@@ -1,6 +1,7 @@
 //! The report as a set of named bytes, complete in memory before the first of them is written.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::charts::{self, ChartError};
 use super::columns::{FINDINGS, FRAMES, PROBLEMS, STAGES};
@@ -8,7 +9,7 @@ use super::csv::{self, CsvError};
 use super::{Report, page, recap};
 
 /// Every file of a report: path relative to the report's folder, `/` separated, and its bytes.
-pub type Files = BTreeMap<String, Vec<u8>>;
+pub type Files = BTreeMap<String, Arc<[u8]>>;
 
 /// Why the files could not be made. Each is a defect of this program.
 #[derive(Debug, thiserror::Error)]
@@ -27,22 +28,22 @@ pub enum FilesError {
 /// Makes all files of a report. The same report gives the same bytes.
 pub fn files(report: &Report) -> Result<Files, FilesError> {
     let mut files = Files::new();
-    let mut add = |name: String, bytes: Vec<u8>| files.insert(name, bytes);
-    add(FRAMES.file.to_owned(), csv::table(&FRAMES, &report.frames)?);
-    add(STAGES.file.to_owned(), csv::table(&STAGES, &report.stages)?);
-    add(FINDINGS.file.to_owned(), csv::table(&FINDINGS, &report.findings)?);
-    add(PROBLEMS.file.to_owned(), csv::table(&PROBLEMS, &report.problems)?);
+    let mut add = |name: String, bytes: Arc<[u8]>| files.insert(name, bytes);
+    add(FRAMES.file.to_owned(), csv::table(&FRAMES, &report.frames)?.into());
+    add(STAGES.file.to_owned(), csv::table(&STAGES, &report.stages)?.into());
+    add(FINDINGS.file.to_owned(), csv::table(&FINDINGS, &report.findings)?.into());
+    add(PROBLEMS.file.to_owned(), csv::table(&PROBLEMS, &report.problems)?.into());
     let mut json = serde_json::to_vec_pretty(report)?;
     json.push(b'\n');
-    add(super::SHOOT_JSON.to_owned(), json);
+    add(super::SHOOT_JSON.to_owned(), json.into());
     let charts = charts::draw(report)?;
-    add("report.html".to_owned(), page::render(report, &charts).into_bytes());
+    add("report.html".to_owned(), page::render(report, &charts).into_bytes().into());
     for chart in charts {
-        add(format!("charts/{}.svg", chart.name), chart.svg.into_bytes());
-        add(format!("charts/{}.png", chart.name), chart.png);
+        add(format!("charts/{}.svg", chart.name), chart.svg.into_bytes().into());
+        add(format!("charts/{}.png", chart.name), chart.png.into());
     }
     let recap = recap::render(report);
-    add("recap.md".to_owned(), recap.markdown.into_bytes());
+    add("recap.md".to_owned(), recap.markdown.into_bytes().into());
     for (name, jpeg) in recap.pictures {
         add(name, jpeg);
     }

@@ -4,6 +4,8 @@
 
 use std::fmt::Write as _;
 
+use std::sync::Arc;
+
 use super::cautions;
 use super::{Report, StageAccount, StageRow, words};
 
@@ -13,7 +15,7 @@ pub struct Recap {
     /// CommonMark text.
     pub markdown: String,
     /// Paths relative to the write-up, as it names them (`recap/stage-01.jpg`), with JPEG bytes.
-    pub pictures: Vec<(String, Vec<u8>)>,
+    pub pictures: Vec<(String, Arc<[u8]>)>,
 }
 
 /// Writes the recap. Lighting ratios are not printed yet, so neither of their two conventions is named.
@@ -80,7 +82,7 @@ fn frame(report: &Report, place: usize) -> String {
     words::markdown(report.frames.get(place).map_or("", |row| words::file_name(&row.frame)))
 }
 
-fn picture(report: &Report, stage: &StageRow) -> Option<Vec<u8>> {
+fn picture(report: &Report, stage: &StageRow) -> Option<Arc<[u8]>> {
     Some(report.pictures.get(stage.detail.typical_index)?.as_ref()?.preview.jpeg.clone())
 }
 

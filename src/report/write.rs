@@ -146,7 +146,7 @@ mod tests {
     use super::*;
 
     fn report(pairs: &[(&str, &str)]) -> Files {
-        pairs.iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec())).collect()
+        pairs.iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().into())).collect()
     }
 
     fn listing(folder: &Path) -> Vec<String> {

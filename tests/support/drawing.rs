@@ -33,5 +33,5 @@ fn drawing(width: u16, height: u16, tone: u8, seed: u8) -> Picture {
     let mut jpeg = Vec::new();
     let encoder = jpeg_encoder::Encoder::new(&mut jpeg, 80);
     encoder.encode(&pixels, width, height, jpeg_encoder::ColorType::Rgb).unwrap();
-    Picture { width, height, jpeg }
+    Picture { width, height, jpeg: jpeg.into() }
 }

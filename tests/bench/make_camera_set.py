@@ -89,9 +89,9 @@ def jpeg(picture: np.ndarray, quality: int, subsampling: str, **more) -> bytes:
     return buffer.getvalue()
 
 
-def exif_block(number: int, width: int, height: int, thumbnail: bytes, maker_note: bytes) -> bytes:
-    """EXIF of the size and shape a current camera writes; one frame every two seconds."""
-    k = number % 4
+def exif_block(number: int, width: int, height: int, thumbnail: bytes, maker_note: bytes, stage: int = 1) -> bytes:
+    """EXIF of the size and shape a current camera writes; one frame every two seconds, other settings every `stage`."""
+    k = number // stage % 4
     second = 36_000 + number * 2
     taken = b"2026:05:17 %02d:%02d:%02d" % (second // 3600 % 24, second // 60 % 60, second % 60)
     tiff, exif = piexif.ImageIFD, piexif.ExifIFD
@@ -191,6 +191,10 @@ def large_picture(number: int, plan: Plan) -> str:
     return f"{path.name} {len(data) / 1e6:.2f} MB, noise {strength:.2f}"
 
 
+# Shots at one setting: a shoot in stages, not a new stage at every shot.
+SMALL_STAGE = 50
+
+
 def small_pictures(out: Path, count: int) -> None:
     """Tiny pictures with camera-sized EXIF: what a shoot costs beside its pixels."""
     for number in range(count):
@@ -202,7 +206,7 @@ def small_pictures(out: Path, count: int) -> None:
         picture = blobs.resize((320, 240), Image.Resampling.BICUBIC)
         thumbnail = jpeg(np.asarray(picture.resize((160, 120)), np.float32), 80, "420")
         maker_note = rng.integers(0, 256, MAKER_NOTE_BYTES, np.uint8).tobytes()
-        exif = exif_block(number, 6000, 4000, thumbnail, maker_note)
+        exif = exif_block(number, 6000, 4000, thumbnail, maker_note, SMALL_STAGE)
         path.write_bytes(jpeg(np.asarray(picture, np.float32), 85, "420", exif=exif))
 
 

@@ -35,7 +35,7 @@ pub fn lay_out(report: &Report, fonts: &Fonts) -> Option<Laid> {
     let shown = match changes.len() {
         0..=ROOMY => Shown::Roomy,
         n if n <= CLOSE => Shown::Close,
-        n => Shown::Bare { row: (1500.0 / n as f64).clamp(4.0, 18.0) },
+        n => Shown::Bare { row: (1500.0 / n as f64).clamp(1.0, 18.0) },
     };
     let title = title(&changes);
     let alt = alt(&title, &changes);

@@ -210,3 +210,17 @@ fn no_file_makes_a_decoder_panic() {
     }
     assert!(panics.is_empty(), "{}", panics.join("\n"));
 }
+
+/// A profile whose white is right while its red alone is three times as bright as white: no light that exists, so the
+/// picture is read as sRGB and the row says so. Code 230 is not clipped.
+#[test]
+fn a_primary_brighter_than_white_makes_a_profile_unreadable() {
+    let bytes =
+        std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/fixtures/found/red-weighs-three.png")).unwrap();
+    let measured = measure(Kind::Png, &bytes, Orientation::TopLeft, &mut Scratch::default());
+    assert_eq!(measured.notes.iter().map(|note| note.code).collect::<Vec<_>>(), [Code::ProfileUnreadable]);
+    let figures = measured.result.unwrap();
+    assert_eq!(figures.clipping.highlights, 0);
+    // (230, 0, 0) in sRGB: 0.2126 of the light of code 230 (IEC 61966-2-1).
+    assert!((figures.mean_luminance - 0.2126 * ((230.0 / 255.0 + 0.055_f64) / 1.055).powf(2.4)).abs() < 1e-6);
+}

@@ -5,7 +5,7 @@
 //! is tested). Ink and table profiles go through moxcms, which clips to sRGB.
 
 use super::decoded::{Decoded, Layout};
-use super::light::{Code, Colour, IDENTITY, LUMINANCE_WEIGHTS, curve};
+use super::light::{Code, Colour, IDENTITY, curve};
 use crate::problem::{Code as Problem, Flaw};
 use moxcms::{
     ColorProfile, DataColorSpace, Layout as Order, RenderingIntent, ToneReprCurve, TransformExecutor, TransformOptions,
@@ -109,11 +109,15 @@ fn matrix_colour<C: Code>(profile: &ColorProfile) -> Result<Option<Colour>, Stri
     }
     let curves = [tone_curve::<C>(red)?, tone_curve::<C>(green)?, tone_curve::<C>(blue)?];
     let to_srgb = XYZ_D50_TO_SRGB.map(|[x, y, z]| columns.map(|column| x * column.x + y * column.y + z * column.z));
-    let white: f64 = to_srgb.iter().zip(LUMINANCE_WEIGHTS).map(|(row, weight)| weight * row.iter().sum::<f64>()).sum();
-    if (white - 1.0).abs() > WHITE_MAY_MISS {
-        return Err(format!("its white has a luminance of {white:.3}"));
+    let colour = Colour { curves, to_srgb };
+    // Each primary's luminance, and white's, their sum: a primary brighter than white is no light that exists.
+    let parts = colour.luminance_weights();
+    let white: f64 = parts.iter().sum();
+    let possible = -WHITE_MAY_MISS..=1.0 + WHITE_MAY_MISS;
+    if (white - 1.0).abs() > WHITE_MAY_MISS || !parts.iter().all(|part| possible.contains(part)) {
+        return Err(format!("its primaries have luminances of {parts:.3?}"));
     }
-    Ok(Some(Colour { curves, to_srgb }))
+    Ok(Some(colour))
 }
 
 /// Linear light of every code by a profile's curve, which must stay between black and white.

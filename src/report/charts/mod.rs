@@ -1,6 +1,6 @@
 //! Charts of a finished report: its rows and words laid out on paper. Nothing is measured or worked out here.
 //!
-//! A chart is laid out once as a [`sheet::Sheet`] and painted twice, as SVG and as PNG. The same report gives the
+//! A chart is laid out once as a sheet of plain shapes and painted twice, as SVG and as PNG. The same report gives the
 //! same bytes.
 
 mod account;

@@ -108,7 +108,7 @@ fn svg_and_png_are_sound_for_every_kind_of_shoot() {
 fn png_is_sound(place: &str, chart: &Chart, root: &roxmltree::Node) {
     let picture = image::load_from_memory_with_format(&chart.png, image::ImageFormat::Png).unwrap().to_rgb8();
     let size = |name: &str| root.attribute(name).unwrap().parse::<u32>().unwrap();
-    assert_eq!(picture.dimensions(), (2 * size("width"), 2 * size("height")), "{place}");
+    assert_eq!(picture.dimensions(), ((size("width") * 3).div_ceil(2), (size("height") * 3).div_ceil(2)), "{place}");
     assert_eq!(picture.width(), 1800, "{place}");
     assert_eq!(picture.get_pixel(0, 0).0, [0xf2, 0xf5, 0xee], "{place}: the paper's corner");
     let dark = picture.pixels().filter(|p| p.0[0] < 0x40).count();

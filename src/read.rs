@@ -25,17 +25,6 @@ pub trait Watch: Sync {
     fn stop(&self) -> bool;
 }
 
-/// A watch that says nothing and never stops.
-pub struct Unwatched;
-
-impl Watch for Unwatched {
-    fn files_found(&self, _count: usize) {}
-    fn file_done(&self) {}
-    fn stop(&self) -> bool {
-        false
-    }
-}
-
 /// The run was stopped by the user; nothing was written.
 #[derive(Debug, thiserror::Error)]
 #[error("stopped before the end; nothing was written")]

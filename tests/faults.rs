@@ -52,6 +52,28 @@ fn a_run_killed_at_any_moment_leaves_no_half_report() {
     assert_eq!(beside, 3, "shoot, reference and report, nothing else");
 }
 
+/// The moment between two reports is too short to be hit by chance, so it is shown by what it leaves: the old folder's
+/// files were not written over (a reader that had one open still reads it whole), and the folder is another one.
+#[test]
+fn a_new_report_takes_the_place_of_the_old_one_as_a_whole() {
+    use std::io::Read;
+    use std::os::unix::fs::MetadataExt;
+    let dir = tempfile::tempdir().unwrap();
+    let frames = shoot::evening();
+    let folder = shoot::write(dir.path(), &frames[..6]);
+    let out = dir.path().join("report");
+    shoot::analyse(&folder, &out, &[]);
+    let (before, inode) = (shoot::contents(&out), fs::metadata(&out).unwrap().ino());
+    let mut opened = fs::File::open(out.join("frames.csv")).unwrap();
+    shoot::write(dir.path(), &frames);
+    shoot::analyse(&folder, &out, &[]);
+    assert!(shoot::contents(&out)["frames.csv"] != before["frames.csv"], "the second report is another one");
+    let mut read = Vec::new();
+    opened.read_to_end(&mut read).unwrap();
+    assert!(read == before["frames.csv"], "the old report was written over");
+    assert_ne!(fs::metadata(&out).unwrap().ino(), inode, "the new report was put together in place");
+}
+
 /// An interrupt ends the run with a message, and no file of it stays.
 #[test]
 fn an_interrupt_leaves_nothing() {

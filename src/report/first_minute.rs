@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::Report;
+use super::{Report, words};
 use crate::problem::Weight;
 
 /// More findings than this are left to the page.
@@ -16,7 +16,8 @@ pub fn sentences(report: &Report, folder: &str) -> String {
     lines.extend(look_at(report));
     lines.extend(not_known(report));
     lines.push(format!("open {folder}/report.html"));
-    lines.iter().map(|line| printable(line)).collect::<Vec<_>>().join("\n")
+    // Names come from files: no escape sequence and no change of writing direction reaches the terminal.
+    lines.iter().map(|line| words::visible(line)).collect::<Vec<_>>().join("\n")
 }
 
 fn headline(report: &Report) -> String {
@@ -114,12 +115,4 @@ fn not_known(report: &Report) -> Option<String> {
 /// "1 shot", "2 shots".
 fn counted(n: usize, what: &str) -> String {
     format!("{n} {what}{}", if n == 1 { "" } else { "s" })
-}
-
-/// Names come from files: no escape sequence and no change of writing direction reaches the terminal.
-fn printable(line: &str) -> String {
-    let harmful = |c: char| {
-        c.is_control() || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-    };
-    line.chars().map(|c| if harmful(c) { '\u{fffd}' } else { c }).collect()
 }

@@ -13,6 +13,7 @@ pub mod legend;
 pub mod page;
 pub mod place;
 pub mod recap;
+mod staging;
 pub mod words;
 pub mod write;
 

@@ -1,14 +1,14 @@
 //! Puts a finished report in place: whole or not at all, whatever happens on the way.
 //!
 //! All files are written into a staging folder beside the target and flushed to the disk; then the two folders change
-//! places in one step. Files of the user's that lie in the target move along. A staging folder that a killed run left
-//! behind is removed by the next run, unless its run is still alive (it holds a lock).
+//! places in one step. Files of the user's that lie in the target move along.
 
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use super::files::Files;
+use super::staging::Staging;
 
 /// Why a report could not be written.
 #[derive(Debug, thiserror::Error)]
@@ -35,11 +35,6 @@ fn at(path: &Path) -> impl FnOnce(io::Error) -> WriteError {
     }
 }
 
-/// Names of staging folders begin with this, after the dot and the target's name.
-const STAGING: &str = ".stoptally-unfinished-";
-/// Held by a run for as long as it writes its staging folder.
-const LOCK: &str = ".lock";
-
 /// Writes `files` as the whole content of `target`. On an error the target is as it was.
 pub fn write(target: &Path, files: &Files) -> Result<(), WriteError> {
     let parent = match target.parent() {
@@ -47,20 +42,15 @@ pub fn write(target: &Path, files: &Files) -> Result<(), WriteError> {
         _ => Path::new("."),
     };
     fs::create_dir_all(parent).map_err(at(parent))?;
-    remove_leftovers(parent);
-    let staging = tempfile::Builder::new().prefix(STAGING).tempdir_in(parent).map_err(at(parent))?;
-    let lock_path = staging.path().join(LOCK);
-    let lock = File::create(&lock_path).map_err(at(&lock_path))?;
-    lock.lock().map_err(at(&lock_path))?;
+    let staging = Staging::new(parent).map_err(at(parent))?;
     let content = staging.path().join("report");
     fs::create_dir(&content).map_err(at(&content))?;
     for (name, bytes) in files {
         write_one(&content, name, bytes)?;
     }
     keep_foreign_files(target, &content, files)?;
-    exchange(&content, target).map_err(at(target))?;
-    // What was the target before now lies in the staging folder and goes with it.
-    staging.close().map_err(at(parent))
+    // What was the target before then lies in the staging folder and goes with it.
+    exchange(&content, target).map_err(at(target))
 }
 
 fn write_one(folder: &Path, name: &str, bytes: &[u8]) -> Result<(), WriteError> {
@@ -121,26 +111,6 @@ fn exchange(content: &Path, target: &Path) -> io::Result<()> {
     })
 }
 
-/// Removes staging folders whose run is gone.
-fn remove_leftovers(parent: &Path) {
-    for entry in parent.read_dir().into_iter().flatten().flatten() {
-        if !entry.file_name().to_string_lossy().starts_with(STAGING) {
-            continue;
-        }
-        let gone = match File::open(entry.path().join(LOCK)) {
-            Ok(lock) => lock.try_lock().is_ok(),
-            // Without a lock file another run may be making it right now; after an hour nobody is.
-            Err(_) => entry
-                .metadata()
-                .and_then(|d| d.modified())
-                .is_ok_and(|t| t.elapsed().is_ok_and(|age| age.as_secs() > 3600)),
-        };
-        if gone {
-            let _ = fs::remove_dir_all(entry.path());
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -168,21 +138,6 @@ mod tests {
         assert_eq!(fs::read_to_string(target.join("a.csv")).unwrap(), "2");
         assert_eq!(fs::read_to_string(target.join("my words.txt")).unwrap(), "mine");
         assert_eq!(listing(dir.path()).len(), 3, "nothing is left beside the report");
-    }
-
-    #[test]
-    fn leftovers_of_a_killed_run_go_and_those_of_a_live_one_stay() {
-        let dir = tempfile::tempdir().unwrap();
-        for name in ["dead", "live"] {
-            let folder = dir.path().join(format!("{STAGING}{name}"));
-            fs::create_dir(&folder).unwrap();
-            File::create(folder.join(LOCK)).unwrap();
-        }
-        let live = File::open(dir.path().join(format!("{STAGING}live")).join(LOCK)).unwrap();
-        live.lock().unwrap();
-        write(&dir.path().join("r"), &report(&[("a", "1")])).unwrap();
-        assert!(!dir.path().join(format!("{STAGING}dead")).exists());
-        assert!(dir.path().join(format!("{STAGING}live")).exists());
     }
 
     #[test]

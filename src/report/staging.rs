@@ -17,8 +17,8 @@ const LOCK: &str = ".lock";
 /// A locked folder beside the target; it goes when this value goes.
 pub struct Staging {
     path: PathBuf,
-    /// Kept open: closing it gives the lock back.
-    lock: Option<File>,
+    /// Kept open until the folder is gone: closing it gives the lock back.
+    lock: File,
 }
 
 impl Staging {
@@ -29,10 +29,11 @@ impl Staging {
             let path = tempfile::Builder::new().prefix(PREFIX).tempdir_in(parent)?.keep();
             match File::create_new(path.join(LOCK)) {
                 Ok(lock) => {
-                    lock.lock()?;
+                    let staging = Self { path, lock };
+                    staging.lock.lock()?;
                     // Another run may have taken the lock for a dead one's before it was locked.
-                    if path.join(LOCK).exists() {
-                        return Ok(Self { path, lock: Some(lock) });
+                    if staging.path.join(LOCK).exists() {
+                        return Ok(staging);
                     }
                 }
                 // Another run took the still empty folder for a leftover.
@@ -53,13 +54,14 @@ impl Staging {
 
 impl Drop for Staging {
     fn drop(&mut self) {
-        remove(&self.path, self.lock.take());
+        remove(&self.path);
     }
 }
 
-/// Removes a staging folder whose lock is held by us: the lock file last, so that a kill on the way leaves a leftover
-/// that the next run knows as one. What cannot be removed now is removed then.
-fn remove(folder: &Path, lock: Option<File>) {
+/// Removes a staging folder while its lock is held: the lock file last, so that a kill on the way leaves a leftover that
+/// the next run knows as one, and a run that waits for the lock finds its file gone. What cannot be removed now is
+/// removed then.
+fn remove(folder: &Path) {
     for entry in folder.read_dir().into_iter().flatten().flatten() {
         if entry.file_name() != LOCK {
             let path = entry.path();
@@ -67,8 +69,6 @@ fn remove(folder: &Path, lock: Option<File>) {
         }
     }
     let _ = fs::remove_file(folder.join(LOCK));
-    // Only now: a run that waits for this lock must find its file gone.
-    drop(lock);
     let _ = fs::remove_dir(folder);
 }
 
@@ -79,8 +79,11 @@ fn remove_leftovers(parent: &Path) {
             continue;
         }
         match File::open(entry.path().join(LOCK)) {
-            Ok(lock) if lock.try_lock().is_ok() => remove(&entry.path(), Some(lock)),
-            Ok(_) => {}
+            Ok(lock) => {
+                if lock.try_lock().is_ok() {
+                    remove(&entry.path());
+                }
+            }
             // Without a lock file it is empty, or it is none of ours; only an empty folder is removed by this call.
             Err(_) => drop(fs::remove_dir(entry.path())),
         }

@@ -15,6 +15,7 @@ pub mod exposure;
 pub mod light;
 pub mod measure;
 pub mod metadata;
+pub mod notes;
 pub mod pipeline;
 pub mod problem;
 pub mod read;

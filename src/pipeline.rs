@@ -4,7 +4,8 @@ use std::path::{Path, PathBuf};
 
 use crate::assemble::{self, Counted, Parts};
 use crate::audit;
-use crate::light::LightLedger;
+use crate::light;
+use crate::notes::LightNotes;
 use crate::read::{self, Stopped, Watch};
 use crate::report::Report;
 use crate::shots::{self, clock::Clocks};
@@ -34,7 +35,8 @@ pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Stopped> 
     watch.files_found(found.files.len());
     let files = read::read(found.files, watch)?;
     let (sequences, mut problems) = shots::assemble(files, &request.clocks);
-    let ledger = LightLedger::unknown(&sequences);
+    let notes = LightNotes::default();
+    let ledger = light::tell(&sequences, &notes, request.sync_time_s);
     let stages = stages::split(&sequences, &ledger, request.sync_time_s);
     let findings = audit::audit(&sequences, &stages);
     problems.extend(found.obstacles.into_iter().chain(found.not_rows));

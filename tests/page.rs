@@ -161,6 +161,7 @@ fn a_chart_is_shown_with_its_words() {
     let chart = Chart {
         name: "levels",
         title: "Levels <over> time".to_owned(),
+        detail: "Slowly.".to_owned(),
         alt: "The level rises \"slowly\".".to_owned(),
         svg: "<svg xmlns=\"http://www.w3.org/2000/svg\"/>".to_owned(),
         png: Vec::new(),

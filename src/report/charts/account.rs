@@ -38,7 +38,7 @@ pub fn lay_out(report: &Report, fonts: &Fonts) -> Option<Laid> {
         n => Shown::Bare { row: (1500.0 / n as f64).clamp(1.0, 18.0) },
     };
     let title = title(&changes);
-    let alt = alt(&title, &changes);
+    let detail = detail(&changes);
     let mut sheet = Sheet::new(WIDTH);
     let baseline = heading(&mut sheet, fonts, &title);
     let baseline = key(&mut sheet, fonts, baseline, shown);
@@ -75,7 +75,7 @@ pub fn lay_out(report: &Report, fonts: &Fonts) -> Option<Laid> {
         bare_numbers(&mut sheet, &numbers, row, (top, bottom));
     }
     sheet.height = (bottom + EDGE).ceil();
-    Some(Laid { name: "settings-and-light", title, alt, sheet })
+    Some(Laid { name: "settings-and-light", title, detail, sheet })
 }
 
 /// The changes in order; where there are several cameras, each is named before its own.
@@ -118,7 +118,8 @@ fn title(changes: &[(&StageRow, &StageAccount)]) -> String {
     }
 }
 
-fn alt(title: &str, changes: &[(&StageRow, &StageAccount)]) -> String {
+/// What the chart shows beyond its title, in words.
+fn detail(changes: &[(&StageRow, &StageAccount)]) -> String {
     let between = changes
         .iter()
         .filter(|(_, a)| a.light_stops.is_none() && (a.light_stops_low.is_some() || a.light_stops_high.is_some()))
@@ -127,10 +128,10 @@ fn alt(title: &str, changes: &[(&StageRow, &StageAccount)]) -> String {
         .iter()
         .filter(|(_, a)| a.light_stops.is_none() && a.light_stops_low.is_none() && a.light_stops_high.is_none())
         .count();
-    let mut text = format!(
-        "Chart. {title}. A row per stage change: above, what the settings did to flash and to ambient light; below, \
-         what the light did beyond them."
-    );
+    let mut text =
+        "A row per stage change: above, what the settings did to flash and to ambient light; below, what the \
+                    light did beyond them."
+            .to_owned();
     if between > 0 {
         text.push_str(&format!(" At {} only the ends between which it lies.", count(between, "change", "changes")));
     }

@@ -55,7 +55,7 @@ pub fn lay_out(report: &Report, fonts: &Fonts) -> Laid {
     let highlights: Vec<Option<f64>> = frames.iter().map(|f| known(f.highlights_clipped_percent)).collect();
     let shadows: Vec<Option<f64>> = frames.iter().map(|f| known(f.shadows_clipped_percent)).collect();
     let title = title(frames, &highlights);
-    let alt = alt(&title, &highlights, &shadows);
+    let detail = detail(&highlights, &shadows);
     let strip = Strip::new(report);
     let mut sheet = Sheet::new(WIDTH);
 
@@ -77,7 +77,7 @@ pub fn lay_out(report: &Report, fonts: &Fonts) -> Laid {
     sheet.layer("grid");
     sheet.across((EDGE, PLOT_RIGHT), bottom, 1.0, INK);
     sheet.height = strip.foot(&mut sheet, fonts, frames, bottom).ceil();
-    Laid { name: "clipping-per-frame", title, alt, sheet }
+    Laid { name: "clipping-per-frame", title, detail, sheet }
 }
 
 fn highest(values: &[Option<f64>]) -> Option<(usize, f64)> {
@@ -101,9 +101,10 @@ fn title(frames: &[FrameRow], highlights: &[Option<f64>]) -> String {
     }
 }
 
-fn alt(title: &str, highlights: &[Option<f64>], shadows: &[Option<f64>]) -> String {
+/// What the chart shows beyond its title, in words.
+fn detail(highlights: &[Option<f64>], shadows: &[Option<f64>]) -> String {
     let unmeasured = highlights.iter().filter(|v| v.is_none()).count();
-    let mut text = format!("Chart. {title}. A column per shot in shooting order, with red, green and blue apart.");
+    let mut text = "A column per shot in shooting order, with red, green and blue apart.".to_owned();
     if let Some((index, value)) = highest(shadows) {
         let most = percent(value);
         text.push_str(&format!(

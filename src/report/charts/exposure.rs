@@ -1,7 +1,7 @@
 //! Brightness of every shot in shooting order, mean and median in stops from mid-grey, over the settings it was shot at.
 
 use super::super::Report;
-use super::exposure_words::{Level, alt, mean, median, title};
+use super::exposure_words::{Level, detail, mean, median, title};
 use super::ink::{EDGE, INK, PLOT_LEFT, PLOT_RIGHT, SOFT, TEXT, WIDTH};
 use super::lettering::{Anchor, Fonts};
 use super::shapes::{Key, grid_line, point_down};
@@ -43,7 +43,7 @@ pub fn lay_out(report: &Report, fonts: &Fonts) -> Laid {
     let means: Vec<Level> = report.frames.iter().map(mean).collect();
     let medians: Vec<Option<f64>> = report.frames.iter().map(median).collect();
     let title = title(&means);
-    let alt = alt(&title, report, &means);
+    let detail = detail(report, &means);
     let strip = Strip::new(report);
     let mut sheet = Sheet::new(WIDTH);
 
@@ -66,7 +66,7 @@ pub fn lay_out(report: &Report, fonts: &Fonts) -> Laid {
     }
     lanes.draw(&mut sheet, fonts);
     sheet.height = strip.foot(&mut sheet, fonts, &report.frames, lanes.bottom).ceil();
-    Laid { name: "exposure-over-the-build", title, alt, sheet }
+    Laid { name: "exposure-over-the-build", title, detail, sheet }
 }
 
 fn key(sheet: &mut Sheet, fonts: &Fonts, baseline: f64, black: bool) -> f64 {

@@ -72,9 +72,9 @@ fn ends(means: &[Level]) -> Option<(f64, f64)> {
     Some(values.fold((first, first), |(low, high), v| (low.min(v), high.max(v))))
 }
 
-/// The chart for those who cannot see it.
-pub fn alt(title: &str, report: &Report, means: &[Level]) -> String {
-    let mut text = format!("Chart. {title}. Each shot stands in shooting order with its mean and median");
+/// What the chart shows beyond its title, in words.
+pub fn detail(report: &Report, means: &[Level]) -> String {
+    let mut text = "Each shot stands in shooting order with its mean and median".to_owned();
     for (name, wanted) in [("Darkest", false), ("Brightest", true)] {
         let found = means.iter().enumerate().filter_map(|(i, l)| l.stops().map(|v| (i, v)));
         let best = found.reduce(|a, b| if (b.1 > a.1) == wanted && b.1 != a.1 { b } else { a });

@@ -34,7 +34,9 @@ pub struct Chart {
     pub name: &'static str,
     /// What the chart shows, as a finding where there is one. Plain text: escape it before it goes into markup.
     pub title: String,
-    /// The chart in words for those who cannot see it. Plain text, as the title.
+    /// What it shows beyond its title, in words. Plain text, as the title.
+    pub detail: String,
+    /// The whole chart in words for those who cannot see it: title and detail. Plain text.
     pub alt: String,
     /// An SVG document 1200 logical pixels wide.
     pub svg: String,
@@ -66,7 +68,7 @@ impl ChartError {
 struct Laid {
     name: &'static str,
     title: String,
-    alt: String,
+    detail: String,
     sheet: Sheet,
 }
 
@@ -91,9 +93,10 @@ fn lay_out(report: &Report, fonts: &Fonts) -> Vec<Laid> {
 }
 
 fn finish(laid: Laid, fonts: &Fonts) -> Result<Chart, ChartError> {
-    let svg = paint::svg(&laid.sheet, fonts, laid.name, &laid.title, &laid.alt)?;
+    let alt = format!("Chart. {}. {}", laid.title, laid.detail);
+    let svg = paint::svg(&laid.sheet, fonts, laid.name, &laid.title, &alt)?;
     let png = paint::png(&laid.sheet, fonts)?;
-    Ok(Chart { name: laid.name, title: laid.title, alt: laid.alt, svg, png })
+    Ok(Chart { name: laid.name, title: laid.title, detail: laid.detail, alt, svg, png })
 }
 
 /// Writes the finding at the top. Returns the baseline for the key below it.

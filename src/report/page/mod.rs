@@ -124,16 +124,10 @@ fn charts_section(charts: &[Chart]) -> Markup {
                 div.charts { @for chart in charts {
                     figure {
                         img src=(pictures::data("image/svg+xml", chart.svg.as_bytes())) alt=(chart.alt) decoding="async";
-                        figcaption { b { (chart.title) "." } " " (beyond_title(chart)) }
+                        figcaption { b { (chart.title) "." } " " (chart.detail) }
                     }
                 } }
             }
         }
     }
-}
-
-/// What a chart's words say beyond its title, which stands before them in the caption.
-fn beyond_title(chart: &Chart) -> &str {
-    let opening = format!("Chart. {}.", chart.title);
-    chart.alt.strip_prefix(&opening).unwrap_or(&chart.alt).trim_start()
 }

@@ -100,7 +100,9 @@ fn the_title_states_both_ends() {
     let one = levels(&[Some(-3.12)]);
     assert_eq!(laid(&one, NAME).title, "Mean luminance over 1 shot: \u{2212}3.1 stops from mid-grey");
     assert!(
-        laid(&report, NAME).alt.contains("Darkest: shot 1 in stage 1, \u{2212}9.1 stops. Brightest: shot 3 in stage 1")
+        laid(&report, NAME)
+            .detail
+            .contains("Darkest: shot 1 in stage 1, \u{2212}9.1 stops. Brightest: shot 3 in stage 1")
     );
 }
 

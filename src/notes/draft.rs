@@ -89,9 +89,7 @@ fn seen<'a>(shot: &'a Shot, entry: &Entry, before: Option<&Entry>, name: &'a str
             row.power = "on";
             row.note = format!("{name} on?");
             if let (Some(level), Some(reference)) = (set.level, reference.filter(|r| r.frame != shot.frame)) {
-                let stops = words::stops(level);
-                let unit = if matches!(stops.as_str(), "+1.0" | "-1.0") { "stop" } else { "stops" };
-                row.note.push_str(&format!(" {stops} {unit} against {}", reference.frame));
+                row.note.push_str(&format!(" {} against {}", in_stops(level), reference.frame));
             }
         }
     }
@@ -125,13 +123,18 @@ fn hint(before: &Shot, now: &Shot) -> Option<String> {
     let set = |shot: &Shot| (shot.metadata.f_number, shot.metadata.exposure_time_s, shot.metadata.iso);
     let level = |shot: &Shot| shot.measurement.as_ref().and_then(|m| level_stops(m.mean_luminance));
     let change = level(now).zip(level(before)).map(|(now, before)| now - before);
-    let picture = change.map_or_else(String::new, |stops| format!("; picture {} stops", words::stops(stops)));
+    let picture = change.map_or_else(String::new, |stops| format!("; picture {}", in_stops(stops)));
     if set(before) != set(now) {
         let now = words::settings(&Settings::of(&now.metadata, Step::Third));
         return Some(format!("settings now {now}{picture}: did a light change too?"));
     }
     let large = change.is_some_and(|stops| stops.abs() > PICTURE_STOPS);
     large.then(|| format!("same settings{picture}: which light changed?"))
+}
+
+/// "+0.9 stop", "+2.0 stops".
+fn in_stops(value: f64) -> String {
+    format!("{} {}", words::stops(value), if libm::round(value.abs() * 10.0) > 10.0 { "stops" } else { "stop" })
 }
 
 impl Row<'_> {

@@ -197,9 +197,9 @@ fn record(lines: &[&str], at: usize, separator: u8) -> (Vec<String>, usize, Opti
     let mut text = String::new();
     for (count, line) in (1..).zip(lines.iter().skip(at).take(MOST_LINES)) {
         if count > 1 {
-            // A line that looks like a row is no continued cell: the quotation mark was meant to close before. One that
-            // holds a mark itself is decided by it.
-            if !line.contains('"') && split(line, separator, true).len() >= ROW_CELLS {
+            // What looks like a row, up to its first mark, is no continued cell: the one above was meant to close.
+            let inside = line.split('"').next().unwrap_or(line);
+            if inside.split(char::from(separator)).count() >= ROW_CELLS {
                 break;
             }
             text.push('\n');

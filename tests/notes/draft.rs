@@ -51,7 +51,7 @@ TS_0002.JPG,light-1,on,,,,,,,light-1 on?
 TS_0003.JPG,light-2,on,,,,,,,light-2 on?
 TS_0004.JPG,light-1,on,,,,,,,light-1 on? +1.0 stop against TS_0002.JPG
 TS_0005.JPG,light-1,off,,,,,,,light-1 off?
-TS_0005.JPG,light-2,on,colour 2,,,,,,\"light-2 on? 0.0 stops against TS_0003.JPG, its colour changed: which gel?\"
+TS_0005.JPG,light-2,on,colour 2,,,,,,\"light-2 on? 0.0 stop against TS_0003.JPG, its colour changed: which gel?\"
 ";
 
 #[test]

@@ -123,6 +123,12 @@ fn a_quotation_mark_does_not_swallow_the_rows_below() {
         (codes(&short), line(&short.of(&shots[0]), "rim")),
         (vec![Code::NoteLineUnclear], "? -3 -2 -2 -2 -2".into())
     );
+    for between in ["TS_0002,rim,1/8,\n", ""] {
+        let text = format!("from,light,power,note\nTS_0001,key,1/4,\"left\n{between}TS_0003,rim,1/4,reflector 15\"\n");
+        let found = notes(&text, &shots);
+        assert_eq!(codes(&found), [Code::NoteLineUnclear], "inches are no closing mark");
+        assert!(line(&found.of(&shots[0]), "rim").ends_with(" -2 -2 -2 -2"), "{between}");
+    }
     let middle = notes("note,from,light,power\n\"left\nof, the rails\",TS_0002,key,1/8\n", &shots);
     assert_eq!((codes(&middle), line(&middle.of(&shots[0]), "key")), (vec![], "? -3 -3 -3 -3 -3".into()));
 }

@@ -2,7 +2,7 @@
 //!
 //! Data flows one way, one type per step:
 //! `walk -> metadata -> measure -> shots -> light -> stages -> keepers -> audit -> report`.
-//! Only [`walk`], [`metadata`] and [`measure`] open the photographer's files; [`report`] never computes.
+//! Only [`walk`], [`metadata`], [`measure`] and [`notes`] open the photographer's files; [`report`] never computes.
 
 // Where a file's bytes decide nothing may panic, and no result may depend on hash order or on the platform's maths
 // library (see .clippy.toml). Tests, examples and benches are free of this.

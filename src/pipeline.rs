@@ -58,14 +58,16 @@ pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Failure> 
     let findings = audit::audit(&sequences, &stages);
     problems.extend(found.obstacles.into_iter().chain(found.not_rows).chain(notes.problems));
     let shoot = name_of(&request.folder);
-    Ok(assemble::assemble(&Parts {
+    let mut report = assemble::assemble(&Parts {
         shoot,
         counted,
         sequences: &sequences,
         stages: &stages,
         findings: &findings,
         problems: &problems,
-    }))
+    });
+    report.notes_draft = (!notes.used).then(|| notes::draft(&sequences, &ledger));
+    Ok(report)
 }
 
 /// The shoot's name: its folder's own name, also when that was given as `.`.

@@ -73,9 +73,19 @@ fn the_main_job_runs_as_written() {
 fn every_option_the_readme_names_exists() {
     let help = Command::new(env!("CARGO_BIN_EXE_stoptally")).arg("--help").output().unwrap();
     let help = String::from_utf8(help.stdout).unwrap();
-    for option in
-        ["--out", "--clock", "--sync", "--json", "--completions", "--man", "--threads", "--quiet", "--inside-shoot"]
-    {
+    for option in [
+        "--out",
+        "--notes",
+        "--subject",
+        "--clock",
+        "--sync",
+        "--json",
+        "--completions",
+        "--man",
+        "--threads",
+        "--quiet",
+        "--inside-shoot",
+    ] {
         assert!(help.contains(option), "{option}");
     }
 }

@@ -58,6 +58,7 @@ pub fn assemble(parts: &Parts) -> Report {
         problems: problem_rows(parts),
         keepers: Vec::new(),
         not_known: not_known(parts),
+        notes_draft: None,
         pictures: shots()
             .map(|s| {
                 s.measurement

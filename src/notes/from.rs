@@ -194,7 +194,7 @@ impl Names {
         let exact = self.files.iter().filter(|(frame, ..)| frame.trim() == typed.trim());
         let wanted = folded(typed);
         let bare = without_ending(&wanted);
-        let levels: [&dyn Fn(&str, &str) -> bool; 4] = [
+        let levels: [Level; 4] = [
             &|name, _| name == wanted,
             &|name, _| ends_path(name, &wanted) || ends_path(&wanted, name),
             &|_, stem| ends_path(stem, &wanted) || ends_path(&wanted, stem),
@@ -234,6 +234,9 @@ impl Names {
         }
     }
 }
+
+/// Whether a file's name and the same without its ending meet what was typed.
+type Level<'a> = &'a dyn Fn(&str, &str) -> bool;
 
 /// Whether `path` is `end`, or ends with it behind a `/`.
 fn ends_path(path: &str, end: &str) -> bool {

@@ -2,6 +2,7 @@
 
 mod cells;
 mod date;
+mod draft;
 mod from;
 mod hold;
 mod numbers;
@@ -17,6 +18,7 @@ use crate::light::Told;
 use crate::problem::Problem;
 use crate::shots::Sequence;
 
+pub use draft::draft;
 pub use read::{NOTES_FILE, NotesError, of_bytes, read};
 pub use rows::Typed;
 

@@ -16,7 +16,7 @@ const LARGEST: u64 = 4 << 20;
 
 /// The notes that were asked for by name cannot be opened.
 #[derive(Debug, thiserror::Error)]
-#[error("the light notes {} cannot be opened: {source}; check the path given with --notes", path.display())]
+#[error("the light notes {} cannot be opened; check the path given with --notes", path.display())]
 pub struct NotesError {
     path: PathBuf,
     source: io::Error,

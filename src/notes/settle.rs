@@ -74,10 +74,10 @@ fn place(from: &str, names: &Names, sequences: &[Sequence]) -> Place {
         return nowhere(Code::NoteFrameUnknown, "nothing stands in from, here or further up".to_owned());
     }
     match names.find(from) {
-        Named::One(frame) => return Place { target: Some(Target::Frame(frame)), flaw: None },
+        Named::One(frame) => Place { target: Some(Target::Frame(frame)), flaw: None },
         Named::Several(frames) => {
             let shown = frames.iter().take(3).cloned().collect::<Vec<_>>().join(", ");
-            return nowhere(Code::NoteFromAmbiguous, format!("it may be any of {shown}"));
+            nowhere(Code::NoteFromAmbiguous, format!("it may be any of {shown}"))
         }
         Named::None(like) => {
             let Some(moment) = moment(from) else {

@@ -35,6 +35,9 @@ pub const COLUMNS: [(Column, &str, &[&str]); 10] = [
 /// A continued cell longer than this many lines is a quotation mark that was never closed.
 const MOST_LINES: usize = 40;
 
+/// So many cells on a line of its own make a row: from, light and power.
+const ROW_CELLS: usize = 3;
+
 /// A row of the notes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
@@ -85,7 +88,8 @@ pub fn read(text: &str) -> Result<Table, Flaw> {
     }
     let head = lines.get(first).copied().unwrap_or_default();
     let separator = told.unwrap_or_else(|| separator(head));
-    let (columns, flaws) = columns(&split(head, separator, true));
+    let headings = split(head, separator, true);
+    let (columns, flaws) = columns(&headings);
     let lacking: Vec<&str> =
         COLUMNS.iter().take(3).filter(|(c, ..)| !columns.contains(&Some(*c))).map(|(_, n, _)| *n).collect();
     if !lacking.is_empty() {
@@ -95,6 +99,13 @@ pub fn read(text: &str) -> Result<Table, Flaw> {
     let mut table = Table { columns, rows: Vec::new(), flaws };
     lines.drain(..=first);
     read_rows(&lines, first + 2, separator, &mut table);
+    for (index, _) in headings.iter().enumerate().filter(|(_, heading)| heading.trim().is_empty()) {
+        let filled = |row: &&Row| row.torn.is_none() && row.cells.get(index).is_some_and(|c| !c.trim().is_empty());
+        if let Some(row) = table.rows.iter().find(filled) {
+            let words = format!("column {} has none; line {} holds something there", index + 1, row.line);
+            table.flaws.push(Flaw::with(Code::NoteColumnUnknown, words));
+        }
+    }
     Ok(table)
 }
 
@@ -126,33 +137,26 @@ fn split(record: &str, separator: u8, quoting: bool) -> Vec<String> {
     }
 }
 
+/// Letters and digits of a heading in lower case: "Distance (m)" is `distancem`.
+fn plain(heading: &str) -> String {
+    heading.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+}
+
 fn columns(headings: &[String]) -> (Vec<Option<Column>>, Vec<Flaw>) {
-    let plain = |heading: &str| -> String {
-        heading.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
-    };
     let names: Vec<String> = headings.iter().map(|h| plain(h)).collect();
-    let mut columns: Vec<Option<Column>> = vec![None; names.len()];
-    let mut give = |wanted: &dyn Fn(Column, &str, &[&str], &str) -> bool| {
-        for (column, name, others) in COLUMNS {
-            let free = names
-                .iter()
-                .enumerate()
-                .find(|(i, n)| columns.get(*i) == Some(&None) && wanted(column, name, others, n));
-            let index = free.map(|(index, _)| index);
-            if !columns.contains(&Some(column))
-                && let Some(slot) = index.and_then(|i| columns.get_mut(i))
-            {
-                *slot = Some(column);
-            }
-        }
-    };
     // Its own name goes before any other name: `frame` is `from` only where there is no `from`.
-    give(&|_, name, _, heading| heading == plain(name));
-    give(&|_, _, others, heading| others.contains(&heading));
-    let mut flaws = Vec::new();
-    for (heading, _) in headings.iter().zip(&columns).filter(|(h, c)| c.is_none() && !h.trim().is_empty()) {
-        flaws.push(Flaw::with(Code::NoteColumnUnknown, format!("{heading:?}")));
+    let place = |own: &str, others: &[&str]| {
+        let by_own = names.iter().position(|name| *name == plain(own));
+        by_own.or_else(|| names.iter().position(|name| others.contains(&name.as_str())))
+    };
+    let mut columns: Vec<Option<Column>> = vec![None; names.len()];
+    for (column, own, others) in COLUMNS {
+        if let Some(slot) = place(own, others).and_then(|index| columns.get_mut(index)) {
+            *slot = Some(column);
+        }
     }
+    let unknown = headings.iter().zip(&columns).filter(|(h, c)| c.is_none() && !h.trim().is_empty());
+    let flaws = unknown.map(|(h, _)| Flaw::with(Code::NoteColumnUnknown, format!("{h:?}"))).collect();
     (columns, flaws)
 }
 
@@ -161,7 +165,7 @@ fn read_rows(lines: &[&str], first_line: usize, separator: u8, table: &mut Table
     let mut at = 0;
     while let Some(line) = lines.get(at) {
         let number = u32::try_from(first_line + at).unwrap_or(u32::MAX);
-        let (cells, taken, torn) = record(lines, at, separator, width);
+        let (cells, taken, torn) = record(lines, at, separator);
         at += taken;
         if line.trim().is_empty() || cells.iter().all(|c| c.trim().is_empty()) || is_remark(&cells) {
             continue;
@@ -189,12 +193,13 @@ fn is_remark(cells: &[String]) -> bool {
 }
 
 /// The record that begins at a line: its cells, how many lines it takes, and why it cannot be trusted.
-fn record(lines: &[&str], at: usize, separator: u8, width: usize) -> (Vec<String>, usize, Option<String>) {
+fn record(lines: &[&str], at: usize, separator: u8) -> (Vec<String>, usize, Option<String>) {
     let mut text = String::new();
     for (count, line) in (1..).zip(lines.iter().skip(at).take(MOST_LINES)) {
         if count > 1 {
-            // A line that is a whole row by itself is no continued cell: the quotation mark was meant to close before.
-            if width > 1 && split(line, separator, true).len() >= width {
+            // What looks like a row, up to its first mark, is no continued cell: the one above was meant to close.
+            let inside = line.split('"').next().unwrap_or(line);
+            if inside.split(char::from(separator)).count() >= ROW_CELLS {
                 break;
             }
             text.push('\n');

@@ -33,6 +33,9 @@ pub fn files(report: &Report) -> Result<Files, FilesError> {
     add(STAGES.file.to_owned(), csv::table(&STAGES, &report.stages)?.into());
     add(FINDINGS.file.to_owned(), csv::table(&FINDINGS, &report.findings)?.into());
     add(PROBLEMS.file.to_owned(), csv::table(&PROBLEMS, &report.problems)?.into());
+    if let Some(draft) = &report.notes_draft {
+        add("light-notes-draft.csv".to_owned(), draft.as_bytes().into());
+    }
     let mut json = serde_json::to_vec_pretty(report)?;
     json.push(b'\n');
     add(super::SHOOT_JSON.to_owned(), json.into());

@@ -59,6 +59,9 @@ pub struct Report {
     pub keepers: Vec<KeeperRow>,
     /// What is not known and how to make it known, as sentences.
     pub not_known: Vec<NotKnown>,
+    /// The draft of light notes; None when notes were read.
+    #[serde(skip)]
+    pub notes_draft: Option<String>,
     /// Pictures of the shots, index by index beside `frames`; not part of the data files.
     #[serde(skip)]
     pub pictures: Vec<Option<FramePictures>>,

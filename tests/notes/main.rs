@@ -3,5 +3,11 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod bodies;
+mod draft;
+mod holds;
+mod program;
+mod random;
 mod scene;
 mod spellings;
+mod unread;

@@ -34,6 +34,7 @@ pub fn empty() -> Report {
         problems: Vec::new(),
         keepers: Vec::new(),
         not_known: Vec::new(),
+        notes_draft: None,
         pictures: Vec::new(),
     }
 }

@@ -124,6 +124,7 @@ pub fn empty() -> Report {
         problems: vec![],
         keepers: vec![],
         not_known: vec![],
+        notes_draft: None,
         pictures: vec![],
     }
 }

@@ -42,13 +42,11 @@ pub struct Method {
     pub curve: bool,
     /// Whether pictures and gains are found jointly, in several rounds.
     pub joint: bool,
-    /// Bends of the tone curve to start from.
-    pub bends: [f64; super::curve::BENDS],
 }
 
 impl Default for Method {
     fn default() -> Self {
-        Self { curve: true, joint: true, bends: [0.0; super::curve::BENDS] }
+        Self { curve: true, joint: true }
     }
 }
 
@@ -63,7 +61,7 @@ impl Account {
         account.first_pictures(plan);
         if method.curve && method.joint {
             // The noted levels are the best ruler there is: the curve comes before any gain is doubted.
-            for _ in 0..2 {
+            for _ in 0..5 {
                 account.fit(plan);
                 account.colours(plan);
                 settle::settle(&mut account.scene, &account.frames, &account.patterns, &account.mixes);
@@ -74,10 +72,31 @@ impl Account {
         let rounds = if method.joint { 6 } else { 1 };
         for round in 0..rounds {
             account.fit(plan);
+            account.rescale(plan);
             account.colours(plan);
             account.course();
+            if std::env::var("TRACE").is_ok() {
+                for s in 0..plan.sources.len() + 1 {
+                    let line: Vec<String> = account
+                        .fits
+                        .iter()
+                        .enumerate()
+                        .map(|(f, fit)| {
+                            format!(
+                                "{:.2}",
+                                libm::log2(fit.gain[s] / plan.asks[f].get(s).and_then(|a| a.level).unwrap_or(1.0))
+                            )
+                        })
+                        .collect();
+                    println!("   round {round} source {s}: {}", line.join(" "));
+                }
+                println!(
+                    "   course {:?}",
+                    account.course.iter().map(|c| (c * 100.0).round() / 100.0).collect::<Vec<_>>()
+                );
+            }
             account.mix(plan);
-            if round == 0 || round == 2 {
+            if round < 4 {
                 settle::settle(&mut account.scene, &account.frames, &account.patterns, &account.mixes);
                 account.frames = account.scene.frames(&account.curve);
             }
@@ -137,7 +156,7 @@ impl Account {
     }
 
     fn bend(&mut self) {
-        self.curve = response::estimate(&self.scene, &self.mixes, &self.fits, &self.curve);
+        self.curve = response::estimate(&self.scene, &self.mixes, &self.fits, &self.patterns, &self.curve);
         self.frames = self.scene.frames(&self.curve);
     }
 
@@ -181,6 +200,28 @@ impl Account {
             (full.gain[s], full.sd[s], full.needed[s]) = (found.gain[k], found.sd[k], found.needed[k]);
         }
         full
+    }
+
+    /// Brings each source back to the scale of its notes: what its gains have in common belongs to its picture.
+    fn rescale(&mut self, plan: &Plan) {
+        for s in 0..plan.sources.len() {
+            let against = |(fit, asks): (&Fit, &Vec<Ask>)| {
+                let level = asks[s].level.filter(|_| fit.gain[s] > 3.0 * fit.sd[s])?;
+                Some(libm::log2(fit.gain[s] / level))
+            };
+            let mut offsets: Vec<f64> = self.fits.iter().zip(&plan.asks).filter_map(against).collect();
+            if offsets.is_empty() {
+                continue;
+            }
+            let factor = libm::exp2(fit::median(&mut offsets));
+            for fit in &mut self.fits {
+                fit.gain[s] /= factor;
+                fit.sd[s] /= factor;
+            }
+            for tile in &mut self.patterns[s] {
+                *tile = tile.map(|v| v * factor as f32);
+            }
+        }
     }
 
     /// Colours of gels, one step from what the fits leave over.

@@ -53,6 +53,14 @@ impl Curve {
         lerp(&self.slope, code)
     }
 
+    /// The code value that shows this light, 0..1.
+    pub fn code(&self, light: f32) -> f32 {
+        let above = self.light.partition_point(|l| *l < light).clamp(1, STEPS);
+        let (low, high) = (self.light[above - 1], self.light[above]);
+        let part = ((light - low) / (high - low).max(1e-12)).clamp(0.0, 1.0);
+        ((above - 1) as f32 + part) / STEPS as f32
+    }
+
     /// Pairs of 8-bit code and light, for showing.
     pub fn points(&self) -> Vec<(f64, f64)> {
         (0..=32).map(|i| i as f64 * 255.0 / 32.0).map(|c| (c, f64::from(self.light((c / 255.0) as f32)))).collect()
@@ -87,6 +95,7 @@ mod tests {
             let z = f32::from(code) / 255.0;
             let want = srgb_to_linear(f64::from(z)) as f32;
             assert!((own.light(z) / want - 1.0).abs() < 1e-3, "code {code}");
+            assert!((own.code(own.light(z)) - z).abs() < 1e-4, "code {code}");
             assert!((twice.light(z) / own.light(z) - 2.0).abs() < 1e-5, "code {code}");
         }
     }

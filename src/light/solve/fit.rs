@@ -16,6 +16,11 @@ const ROUNDS: usize = 4;
 /// A frame must not excuse its own misfit: its scale of error grows at most to this.
 const WORST_SCALE: f64 = 3.0;
 
+/// A tile this many squared errors off loses three quarters of its weight; far ones lose nearly all (Geman and McClure).
+const FAR: f64 = 6.0;
+/// How much more it counts when neighbours err the same way: a shadow that moved, not noise.
+const TOGETHER: f64 = 6.0;
+
 /// What a light adds to the picture at gain 1: linear light per tile and channel. NaN where it is not known.
 pub type Pattern = Vec<[f32; 3]>;
 
@@ -105,7 +110,7 @@ pub fn fit(frame: &Frame, columns: &[Column], plane: Size) -> Fit {
         return fit;
     }
     for round in 0..ROUNDS {
-        let normal = work.normal(&fit.weight, None, 1.0);
+        let normal = work.normal(&fit);
         work.solve(&normal, &mut fit);
         if round + 1 < ROUNDS {
             work.reweight(&usable, &mut fit);
@@ -116,20 +121,13 @@ pub fn fit(frame: &Frame, columns: &[Column], plane: Size) -> Fit {
 }
 
 impl Work<'_> {
-    /// Normal equations under tile weights, of one block or of all.
-    fn normal(&self, weight: &[f32], only: Option<usize>, priors: f64) -> Normal {
-        let mut blocks = self.blocks(weight);
-        let mut total = match only {
-            Some(b) => blocks.swap_remove(b),
-            None => {
-                let mut total = Normal::new(self.n + VEIL);
-                for b in &blocks {
-                    total.combine(b, 1.0);
-                }
-                total
-            }
-        };
-        self.add_priors(&mut total, priors);
+    /// Normal equations under the tile weights found so far.
+    fn normal(&self, fit: &Fit) -> Normal {
+        let mut total = Normal::new(self.n + VEIL);
+        for b in &self.blocks(fit) {
+            total.combine(b, 1.0);
+        }
+        self.add_priors(&mut total, 1.0);
         total
     }
 
@@ -145,10 +143,10 @@ impl Work<'_> {
     }
 
     /// Normal equations of each block, without priors.
-    fn blocks(&self, weight: &[f32]) -> Vec<Normal> {
+    fn blocks(&self, fit: &Fit) -> Vec<Normal> {
         let mut blocks = vec![Normal::new(self.n + VEIL); BLOCKS * BLOCKS];
         let mut row = vec![0.0; self.n + VEIL];
-        for (i, &w) in weight.iter().enumerate() {
+        for (i, &w) in fit.weight.iter().enumerate() {
             if w <= 0.0 {
                 continue;
             }
@@ -192,9 +190,9 @@ impl Work<'_> {
     }
 
     /// Errors of a tile: mean square over its channels in units of the expected, and relative error of its luminance.
-    fn error(&self, fit: &Fit, i: usize) -> (f64, f64) {
+    fn error(&self, fit: &Fit, i: usize) -> (f64, f64, f64) {
         let veil = veil_at(&fit.veil, self.plane, i);
-        let (mut square, mut known, mut rest_y, mut light_y) = (0.0, 0.0, 0.0, 1e-12);
+        let (mut square, mut known, mut rest_y, mut light_y, mut signed) = (0.0, 0.0, 0.0, 1e-12, 0.0);
         for c in 0..3 {
             let variance = self.frame.variance[i][c];
             if variance.is_finite() {
@@ -204,29 +202,54 @@ impl Work<'_> {
                 let rest = light - sum - f64::from(veil[c]);
                 square += rest * rest / f64::from(variance);
                 known += 1.0;
+                signed += rest / f64::from(variance).sqrt();
                 rest_y += rest.abs();
                 light_y += light;
             }
         }
-        (square / f64::max(known, 1.0), rest_y / light_y)
+        (square / f64::max(known, 1.0), rest_y / light_y, signed / f64::max(known, 1.0))
     }
 
     fn reweight(&self, usable: &[f32], fit: &mut Fit) {
-        let errors: Vec<Option<(f64, f64)>> =
+        let errors: Vec<Option<(f64, f64, f64)>> =
             usable.iter().enumerate().map(|(i, &w)| (w > 0.0).then(|| self.error(fit, i))).collect();
         let mut squares: Vec<f64> = errors.iter().flatten().map(|e| e.0).collect();
         // Median of a mean of three squared normals is 0.79.
         fit.scale = (median(&mut squares) / 0.79).sqrt().clamp(1.0, WORST_SCALE);
         let mut relative: Vec<f64> = errors.iter().flatten().map(|e| e.1).collect();
         fit.misfit = median(&mut relative);
-        for (weight, error) in fit.weight.iter_mut().zip(&errors) {
-            *weight = error.map_or(0.0, |e| (1.0 / (1.0 + e.0 / (4.0 * fit.scale * fit.scale))) as f32);
+        let coherent = self.coherent(&errors);
+        for ((weight, error), together) in fit.weight.iter_mut().zip(&errors).zip(coherent) {
+            *weight = error.map_or(0.0, |e| {
+                let square = (e.0 + TOGETHER * together * together) / (FAR * fit.scale * fit.scale);
+                (1.0 / ((1.0 + square) * (1.0 + square))) as f32
+            });
         }
+    }
+
+    /// Mean signed error of each tile and its neighbours, in expected errors: what is wrong there together.
+    fn coherent(&self, errors: &[Option<(f64, f64, f64)>]) -> Vec<f64> {
+        let (w, h) = (self.plane.columns, self.plane.rows);
+        (0..self.plane.len())
+            .map(|i| {
+                let (x, y) = (i % w, i / w);
+                let (mut sum, mut count) = (0.0, 1e-9);
+                for b in y.saturating_sub(1)..(y + 2).min(h) {
+                    for a in x.saturating_sub(1)..(x + 2).min(w) {
+                        if let Some(e) = errors[b * w + a] {
+                            sum += e.2;
+                            count += 1.0;
+                        }
+                    }
+                }
+                sum / count
+            })
+            .collect()
     }
 
     /// How sure each gain is, and how much each column is needed.
     fn certainty(&self, fit: &mut Fit) {
-        let blocks = self.blocks(&fit.weight);
+        let blocks = self.blocks(fit);
         let mut total = Normal::new(self.n + VEIL);
         for b in &blocks {
             total.combine(b, 1.0);
@@ -285,4 +308,8 @@ pub fn median(values: &mut [f64]) -> f64 {
     }
     let middle = values.len() / 2;
     *values.select_nth_unstable_by(middle, f64::total_cmp).1
+}
+
+pub fn knob(name: &str, default: f64) -> f64 {
+    std::env::var(name).ok().and_then(|v| v.parse().ok()).unwrap_or(default)
 }

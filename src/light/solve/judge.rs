@@ -1,6 +1,7 @@
 //! On, off or not told: what a fitted gain says of one source in one frame, beside what the notes have.
 
 use super::account::{Account, may_burn};
+use super::fit::Fit;
 use super::plan::Plan;
 use crate::light::Told;
 use rayon::prelude::*;
@@ -10,6 +11,8 @@ pub const NINETY: f64 = 1.645;
 /// Errors of a gain that no spread over the picture shows: flashes repeat to about a fiftieth of a stop (common practice,
 /// no source).
 const OWN: f64 = 0.012;
+/// Error that other light makes in a weak one, as a share of that other light: its picture is never right to more.
+const OTHER: f64 = 0.01;
 /// A light that was set on and gives less than this share of its usual light did not burn.
 const DEAD: f64 = 0.3;
 /// A light that gives surely more than this share of its usual light burned, if weakly.
@@ -30,6 +33,8 @@ pub struct Verdict {
     pub sd: f64,
     /// Gain it usually has at its setting; None where no frame tells.
     pub usual: Option<f64>,
+    /// Its part of the light where it tells most, 0..1.
+    pub part: f64,
     /// Share of the frame's light on its own best tenth of the tiles if it burned as usual, 0..1.
     pub share: f64,
     /// Why it is not told.
@@ -79,9 +84,11 @@ fn usual_gains(account: &Account, plan: &Plan) -> Vec<Vec<Option<f64>>> {
 
 fn set_on(account: &Account, plan: &Plan, f: usize, s: usize, usual: Option<f64>) -> Verdict {
     let fit = &account.fits[f];
-    let (gain, sd) = (fit.gain[s], total(fit.gain[s], fit.sd[s]));
+    let gain = fit.gain[s];
+    let part = part(account, fit, f, s, usual.unwrap_or(gain));
+    let sd = total(gain, fit.sd[s], part);
     let share = share(account, f, s, usual.unwrap_or(gain));
-    let mut verdict = Verdict { gain, sd, usual, share, ..Verdict::default() };
+    let mut verdict = Verdict { gain, sd, usual, part, share, ..Verdict::default() };
     if fit.misfit.is_nan() || !sd.is_finite() {
         verdict.reason = "too little of the picture can be used";
         return verdict;
@@ -124,7 +131,8 @@ fn set_off(account: &Account, f: usize, s: usize, asked: &[usize], usual: Option
     let Some(usual) = usual else { return verdict };
     let with: Vec<usize> = asked.iter().copied().chain([s]).collect();
     let fit = account.fit_with(f, &with);
-    let (gain, sd) = (fit.gain[s], total(fit.gain[s], fit.sd[s]));
+    let gain = fit.gain[s];
+    let sd = total(gain, fit.sd[s], part(account, &fit, f, s, usual));
     verdict.share = share(account, f, s, usual);
     verdict.seen = (gain + NINETY * sd) / usual < 0.5;
     if fit.needed[s] > PROVEN && gain - NINETY * sd > 0.3 * usual && verdict.share > SEEN {
@@ -137,9 +145,29 @@ fn strongest(account: &Account, s: usize) -> Option<f64> {
     account.mixes.iter().map(|m| m.gain[s]).filter(|g| *g > 0.0).min_by(f64::total_cmp)
 }
 
-/// A gain's standard deviation with what no fit shows.
-pub fn total(gain: f64, sd: f64) -> f64 {
-    (sd * sd + OWN * OWN * gain * gain).sqrt()
+/// A gain's standard deviation with what no spread over the picture shows.
+fn total(gain: f64, sd: f64, part: f64) -> f64 {
+    let other = super::fit::knob("OTHER", OTHER) * (1.0 - part) / part.max(1e-3);
+    (sd * sd + (OWN * OWN + other * other) * gain * gain).sqrt()
+}
+
+/// A source's part of the light on the tiles that tell most of it (each weighted by what it tells), were it to burn at
+/// `gain`.
+fn part(account: &Account, fit: &Fit, f: usize, s: usize, gain: f64) -> f64 {
+    let colour = account.mixes[f].colour[s];
+    let (mut top, mut bottom) = (1e-300, 1e-300);
+    for i in 0..account.plane().len() {
+        let variance = f64::from(account.frames[f].variance[i][1]);
+        let own = colour[1] * f64::from(account.patterns[s][i][1]);
+        if fit.weight[i] <= 0.0 || !variance.is_finite() || own.is_nan() {
+            continue;
+        }
+        let rest = (account.sum(fit, &account.mixes[f], i, 1) - fit.gain[s] * own).max(0.0);
+        let tells = f64::from(fit.weight[i]) * own * own / variance;
+        top += tells * gain * own / (gain * own + rest + 1e-12);
+        bottom += tells;
+    }
+    top / bottom
 }
 
 /// The source's share of the light where it is strongest, at a given gain: over its best lit tenth of the tiles.

@@ -7,7 +7,7 @@
 use rayon::prelude::*;
 
 use super::curve::{BENDS, Curve};
-use super::fit::{Fit, veil_at};
+use super::fit::{Fit, Pattern, veil_at};
 use super::linalg::{Cholesky, Normal};
 use super::patterns::Mix;
 use super::scene::Scene;
@@ -17,9 +17,15 @@ const TILES: usize = 500;
 /// Frames asked at most, spread evenly.
 const FRAMES: usize = 60;
 /// Errors of neighbouring tiles and frames go together: the data count this much.
-const TRUST: f64 = 0.04;
-/// How far a bend may lie from none, and from a straight line between its neighbours, in stops (common practice).
-const PRIOR: (f64, f64) = (1.0, 0.3);
+const TRUST: f64 = 0.01;
+/// Squared errors beyond this count less and less: what no curve explains (the sitter moved) must not bend it.
+const FAR: f64 = 9.0;
+/// Where bends of cameras' curves lie and how widely, from shadows to highlights: shadows and highlights are pressed
+/// together, mid-tones keep their slope (common practice, no source; wide, so that data decide where there are any).
+const USUAL: [(f64, f64); BENDS] =
+    [(1.5, 4.0), (0.6, 1.0), (0.3, 0.5), (0.0, 0.3), (0.0, 0.3), (0.1, 0.35), (0.4, 0.5), (1.0, 0.9)];
+/// How far a bend may lie from a straight line between its neighbours, in stops.
+const STRAIGHT: f64 = 0.5;
 /// Errors of a tile in code values (0..1), beside the share of its light.
 const CODE: f64 = 0.6 / 255.0;
 const OWN: f64 = 0.02;
@@ -27,6 +33,9 @@ const OWN: f64 = 0.02;
 /// One tile and channel over all frames.
 struct Series {
     code: Vec<f32>,
+    /// The code value each should have by the account so far; errors are counted at it, for a flash that failed leaves a
+    /// dark tile, and dark tiles would else count most.
+    due: Vec<f32>,
     /// Rows of the design, frame by frame.
     rows: Vec<Vec<f64>>,
     /// Light per code unit of aperture and ISO.
@@ -38,16 +47,21 @@ struct Series {
     sd: Vec<f64>,
 }
 
+/// A camera's usual curve, to start from.
+pub fn usual() -> Curve {
+    Curve::bent(USUAL.map(|(mean, _)| mean))
+}
+
 /// The curve that explains the scene best, starting from `start`.
-pub fn estimate(scene: &Scene, mixes: &[Mix], fits: &[Fit], start: &Curve) -> Curve {
-    let series = series(scene, mixes, fits, start);
+pub fn estimate(scene: &Scene, mixes: &[Mix], fits: &[Fit], patterns: &[Pattern], start: &Curve) -> Curve {
+    let series = series(scene, mixes, fits, patterns, start);
     if series.len() < 50 {
         return start.clone();
     }
     let mut bends = start.bends;
     let mut damping = 1e-3;
     let mut now = system(&series, &bends);
-    for _ in 0..12 {
+    for _ in 0..3 {
         let mut trial = now.clone();
         for i in 0..BENDS {
             trial.a[i * BENDS + i] *= 1.0 + damping;
@@ -74,7 +88,7 @@ pub fn estimate(scene: &Scene, mixes: &[Mix], fits: &[Fit], start: &Curve) -> Cu
     Curve::bent(bends.map(|b| b - middle))
 }
 
-fn series(scene: &Scene, mixes: &[Mix], fits: &[Fit], start: &Curve) -> Vec<Series> {
+fn series(scene: &Scene, mixes: &[Mix], fits: &[Fit], patterns: &[Pattern], start: &Curve) -> Vec<Series> {
     let frames: Vec<usize> = {
         let useful: Vec<usize> = (0..mixes.len()).filter(|&f| mixes[f].trust > 0.0 && scene.laid[f]).collect();
         let step = useful.len().div_ceil(FRAMES).max(1);
@@ -86,20 +100,40 @@ fn series(scene: &Scene, mixes: &[Mix], fits: &[Fit], start: &Curve) -> Vec<Seri
         .step_by(stride)
         .flat_map(|i| (0..3).map(move |c| (i, c)))
         .filter_map(|(i, c)| {
-            let mut s = Series { code: vec![], rows: vec![], gain: vec![], veil: vec![], weight: vec![], sd: vec![] };
+            let mut s = Series {
+                code: vec![],
+                due: vec![],
+                rows: vec![],
+                gain: vec![],
+                veil: vec![],
+                weight: vec![],
+                sd: vec![],
+            };
             for (code, &f) in codes.iter().zip(&frames) {
                 let z = code[i][c];
                 if z.is_nan() {
                     continue;
                 }
                 let (fit, mix) = (&fits[f], &mixes[f]);
+                let row: Vec<f64> = mix.gain.iter().zip(&mix.colour).map(|(g, colour)| g * colour[c]).collect();
+                let gain = libm::exp2(-scene.views[f].flash_stops);
+                let veil = f64::from(veil_at(&fit.veil, scene.plane, i)[c]);
+                let sum: f64 =
+                    row.iter().zip(patterns).map(|(r, p)| if *r > 0.0 { r * f64::from(p[i][c]) } else { 0.0 }).sum();
+                let due = start.code(((sum + veil) / gain) as f32);
+                if due.is_nan() {
+                    continue;
+                }
+                let own = OWN * f64::from(start.light(due)) / f64::from(start.slope(due));
+                let sd = (CODE * CODE + own * own).sqrt();
+                let off = f64::from(z - due) / sd;
                 s.code.push(z);
-                s.rows.push(mix.gain.iter().zip(&mix.colour).map(|(g, colour)| g * colour[c]).collect());
-                s.gain.push(libm::exp2(-scene.views[f].flash_stops));
-                s.veil.push(f64::from(veil_at(&fit.veil, scene.plane, i)[c]));
-                s.weight.push(f64::from(fit.weight[i]).max(0.01));
-                let own = OWN * f64::from(start.light(z)) / f64::from(start.slope(z));
-                s.sd.push((CODE * CODE + own * own).sqrt());
+                s.due.push(due);
+                s.rows.push(row);
+                s.gain.push(gain);
+                s.veil.push(veil);
+                s.weight.push(f64::from(fit.weight[i]).max(0.01) / (1.0 + off * off / 64.0));
+                s.sd.push(sd);
             }
             (s.code.len() > mixes.first().map_or(0, |m| m.gain.len()) + 1).then_some(s)
         })
@@ -127,9 +161,9 @@ fn system(series: &[Series], bends: &[f64; BENDS]) -> Normal {
                 for (j, &rest) in rests[0].iter().enumerate() {
                     let slope: [f64; BENDS] = std::array::from_fn(|k| (rests[k + 1][j] - rest) / STEP);
                     // Robust: what no curve explains (the sitter moved) must not bend it.
-                    let w = TRUST / (1.0 + rest * rest / 9.0);
+                    let w = TRUST / (1.0 + rest * rest / FAR);
                     normal.add(&slope, -rest, w);
-                    normal.yy += TRUST * 9.0 * libm::log1p(rest * rest / 9.0) - w * rest * rest;
+                    normal.yy += TRUST * FAR * libm::log1p(rest * rest / FAR) - w * rest * rest;
                 }
             }
             normal.mirror();
@@ -144,10 +178,10 @@ fn system(series: &[Series], bends: &[f64; BENDS]) -> Normal {
     total
 }
 
-/// Bends are near none and near straight.
+/// Bends are near the usual ones and near straight.
 fn priors(normal: &mut Normal, bends: &[f64; BENDS]) {
-    let mut add = |form: &[(usize, f64)], sd: f64| {
-        let value: f64 = form.iter().map(|&(k, f)| f * bends[k]).sum();
+    let mut add = |form: &[(usize, f64)], mean: f64, sd: f64| {
+        let value: f64 = form.iter().map(|&(k, f)| f * bends[k]).sum::<f64>() - mean;
         let w = 1.0 / (sd * sd);
         for &(i, a) in form {
             for &(j, b) in form {
@@ -157,11 +191,11 @@ fn priors(normal: &mut Normal, bends: &[f64; BENDS]) {
         }
         normal.yy += w * value * value;
     };
-    for k in 0..BENDS {
-        add(&[(k, 1.0)], PRIOR.0);
+    for (k, (mean, sd)) in USUAL.into_iter().enumerate() {
+        add(&[(k, 1.0)], mean, sd);
     }
     for k in 1..BENDS - 1 {
-        add(&[(k - 1, 1.0), (k, -2.0), (k + 1, 1.0)], PRIOR.1);
+        add(&[(k - 1, 1.0), (k, -2.0), (k + 1, 1.0)], 0.0, STRAIGHT);
     }
 }
 
@@ -173,7 +207,7 @@ fn rests(s: &Series, curve: &Curve) -> Vec<f64> {
     let mut unit = Vec::with_capacity(s.code.len());
     for (j, &z) in s.code.iter().enumerate() {
         let y = f64::from(curve.light(z)) * s.gain[j] - s.veil[j];
-        let u = f64::from(curve.slope(z)) * s.sd[j] * s.gain[j];
+        let u = f64::from(curve.slope(s.due[j])) * s.sd[j] * s.gain[j];
         normal.add(&s.rows[j], y, s.weight[j] / (u * u));
         light.push(y);
         unit.push(u);

@@ -45,6 +45,7 @@ pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Stopped> 
         shoot,
         counted,
         sequences: &sequences,
+        ledger: &ledger,
         stages: &stages,
         findings: &findings,
         problems: &problems,

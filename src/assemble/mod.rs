@@ -1,11 +1,18 @@
 //! Turns what was found into the plain rows and words of the report. The last step that computes anything.
 
+mod ambient;
 mod frames;
+mod ledger;
+mod light_account;
+mod lightings;
+mod lights;
+mod ratios;
 mod stages;
 
 use std::collections::BTreeSet;
 
 use crate::audit::Finding;
+use crate::light::LightLedger;
 use crate::problem::{Problem, Weight};
 use crate::report::{FindingRow, FramePictures, GENERATOR, NotKnown, ProblemRow, Reference, Report, SCHEMA, Summary};
 use crate::shots::Sequence;
@@ -31,6 +38,8 @@ pub struct Parts<'a> {
     pub counted: Counted,
     /// Shots by camera.
     pub sequences: &'a [Sequence],
+    /// Which light did what.
+    pub ledger: &'a LightLedger,
     /// Stages.
     pub stages: &'a Stages,
     /// Findings.
@@ -44,16 +53,20 @@ pub struct Parts<'a> {
 pub fn assemble(parts: &Parts) -> Report {
     let reference = stages::reference(parts.stages);
     let shots = || parts.sequences.iter().flat_map(|s| &s.shots);
+    let stage_rows = stages::rows(parts.sequences, parts.stages, parts.ledger, reference.as_ref());
+    let lightings = lightings::rows(parts, &stage_rows);
     Report {
         generator: GENERATOR,
         schema: SCHEMA,
         shoot: parts.shoot.clone(),
         summary: summary(parts),
         reference: reference.map(|settings| Reference { marked: crate::exposure::words::settings(&settings) }),
-        frames: frames::rows(parts.sequences, parts.stages),
-        stages: stages::rows(parts.sequences, parts.stages, reference.as_ref()),
-        lightings: Vec::new(),
-        light_ledger: Vec::new(),
+        frames: frames::rows(parts.sequences, parts.stages, parts.ledger),
+        stages: stage_rows,
+        lightings,
+        light_ledger: ledger::rows(parts.sequences, parts.stages, parts.ledger),
+        lights: lights::details(parts.sequences, parts.ledger),
+        light_by_camera: lights::by_camera(parts.sequences, parts.ledger),
         findings: parts.findings.iter().map(finding_row).collect(),
         problems: problem_rows(parts),
         keepers: Vec::new(),
@@ -65,6 +78,7 @@ pub fn assemble(parts: &Parts) -> Report {
                     .map(|m| FramePictures { preview: m.preview.clone(), thumbnail: m.thumbnail.clone() })
             })
             .collect(),
+        light_pictures: Vec::new(),
     }
 }
 

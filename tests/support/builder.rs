@@ -148,6 +148,7 @@ impl Builder {
                 first_met_in_stage: None,
                 account,
                 level: Some(BroughtLevel { flash_stops: self.level + flash, ambient_stops: self.level + ambient }),
+                light_account: None,
             },
             ..StageRow::default()
         };

@@ -30,11 +30,14 @@ pub fn empty() -> Report {
         stages: Vec::new(),
         lightings: Vec::new(),
         light_ledger: Vec::new(),
+        lights: Vec::new(),
+        light_by_camera: Vec::new(),
         findings: Vec::new(),
         problems: Vec::new(),
         keepers: Vec::new(),
         not_known: Vec::new(),
         pictures: Vec::new(),
+        light_pictures: Vec::new(),
     }
 }
 

@@ -120,11 +120,14 @@ pub fn empty() -> Report {
         stages: vec![],
         lightings: vec![],
         light_ledger: vec![],
+        lights: vec![],
+        light_by_camera: vec![],
         findings: vec![],
         problems: vec![],
         keepers: vec![],
         not_known: vec![],
         pictures: vec![],
+        light_pictures: vec![],
     }
 }
 

@@ -73,9 +73,25 @@ fn evening() -> Vec<Lit> {
         ),
         lit("key on, dust-left on", usual, 13, 2.0, -6.8, [At(-3.4), Missed(-4.6, 2), At(-2.5), At(-2.9)], 7),
         lit("lens 50 mm to 35 mm", usual, 5, 4.0, -6.9, [Unknown(apart); 4], 7),
-        lit("lens 35 mm to 50 mm, aperture f/2.8 to f/4", at(F4, T200, 100), 4, 3.0, -7.2, [At(-3.4), At(-4.6), At(-2.5), At(-2.9)], 7),
+        lit(
+            "lens 35 mm to 50 mm, aperture f/2.8 to f/4",
+            at(F4, T200, 100),
+            4,
+            3.0,
+            -7.2,
+            [At(-3.4), At(-4.6), At(-2.5), At(-2.9)],
+            7,
+        ),
         lit("rim set on, dust-left off", usual, 2, 4.0, -7.4, [At(-3.4), Missed(-4.6, 2), Off, At(-2.9)], 8),
-        lit("rim off, dust-right off, aperture f/2.8 to f/2", at(F2, T200, 100), 4, 6.0, -9.6, [At(-3.4), Off, Off, Off], 9),
+        lit(
+            "rim off, dust-right off, aperture f/2.8 to f/2",
+            at(F2, T200, 100),
+            4,
+            6.0,
+            -9.6,
+            [At(-3.4), Off, Off, Off],
+            9,
+        ),
     ];
     all[8].focal = 35.0;
     all
@@ -117,6 +133,7 @@ pub fn many_lights() -> Report {
 fn parts(lit: &Lit) -> (Vec<f64>, f64) {
     let (flash, ambient) = REFERENCE.change(lit.settings);
     let light = |l: &As| match l {
+        Missed(_, missed) if *missed >= lit.shots => 0.0,
         At(place) | Missed(place, _) => libm::exp2(place + flash),
         Off => 0.0,
         // What is not told still shines.

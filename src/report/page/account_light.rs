@@ -104,9 +104,10 @@ fn parts(report: &Report, frame: usize, stage: &StageRow) -> Result<Parts, Strin
         return Err("no light is told in one of the two shots".to_owned());
     }
     let mut parts = Parts { lights, ambient: 0.0 };
-    let most = row.ambient_share_percent.ok_or_else(|| {
-        format!("the ambient’s share in {} is not known", words::file_name(&row.frame))
-    })? / 100.0;
+    let most = row
+        .ambient_share_percent
+        .ok_or_else(|| format!("the ambient’s share in {} is not known", words::file_name(&row.frame)))?
+        / 100.0;
     let at_most = stage.detail.light_account.as_ref().is_some_and(|account| account.ambient.at_most);
     // An upper end says no more than that the rest, up to it, may be ambient.
     parts.ambient = if at_most { parts.rest().clamp(0.0, most) } else { most };

@@ -95,7 +95,11 @@ fn lights(ladder: &Ladder<'_>, stage: &StageRow) -> Markup {
         (false, false) => format!("{} on, {} not told", words::and_list(&on), words::and_list(&open)),
     };
     let missed = account.each_light.iter().filter(|state| state.misfires > 0);
-    let missed: Vec<String> = missed.map(|state| format!("{} missed in {}", words::visible(&state.light), words::count(state.misfires, "shot", "shots"))).collect();
+    let missed: Vec<String> = missed
+        .map(|state| {
+            format!("{} missed in {}", words::visible(&state.light), words::count(state.misfires, "shot", "shots"))
+        })
+        .collect();
     let said = [vec![said], missed].concat().join("; ");
     let width = 19 * account.each_light.len();
     html! {

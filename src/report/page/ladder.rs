@@ -122,6 +122,9 @@ pub fn ladders(report: &Report) -> Vec<Ladder<'_>> {
         }
         before = Some(stage);
     }
+    for ladder in &mut ladders {
+        light_lanes::place_gaps(&mut ladder.rungs, ladder.lights.len());
+    }
     ladders
 }
 

@@ -47,12 +47,19 @@ pub enum Reading {
         /// Upper end.
         high: f64,
     },
-    /// Not known but for an upper end, with the words to say it in.
+    /// Known to be no more than this, with the words that say so.
     Under {
-        /// No more than this.
+        /// Upper end.
         most: f64,
-        /// What is known: "at least 5 stops under mid-grey", or the reason why nothing is.
+        /// "at least 5 stops under mid-grey".
         said: String,
+    },
+    /// Not told: it gave no more than the whole picture, and that is all.
+    NotTold {
+        /// Level of the whole picture.
+        most: f64,
+        /// The reason.
+        why: String,
     },
     /// Set on and did not burn; where it would stand, if that is known.
     Missed(Option<f64>),
@@ -102,7 +109,7 @@ impl Reading {
             Self::Open { flash, ambient } => Some((flash.min(*ambient), flash.max(*ambient))),
             Self::Within { low, high, .. } => Some((*low, *high)),
             Self::Missed(at) => at.map(|stops| (stops, stops)),
-            Self::Under { .. } | Self::Black | Self::Unknown(_) => None,
+            Self::Under { .. } | Self::NotTold { .. } | Self::Black | Self::Unknown(_) => None,
         }
     }
 
@@ -127,7 +134,7 @@ pub fn markup(lane: &Lane, notes: &mut Notes) -> Markup {
     let (low, high) = match (&lane.reading, lane.reading.ends()) {
         (_, Some((low, high))) => (scale::percent(low), scale::percent(high)),
         (Reading::Black | Reading::Missed(_), None) => (0.0, 0.0),
-        (Reading::Under { most, .. }, None) => (0.0, scale::percent(*most)),
+        (Reading::Under { most, .. } | Reading::NotTold { most, .. }, None) => (0.0, scale::percent(*most)),
         (_, None) => (0.0, 100.0),
     };
     html! {
@@ -142,7 +149,9 @@ fn drawn(lane: &Lane) -> Markup {
     let Some((low, high)) = lane.reading.ends() else {
         return match lane.reading {
             Reading::Black => edge(Side::Left),
-            Reading::Under { most, .. } => html! { rect.hat x="0" y="4" width=(scale::x(most)) height="18" {} },
+            Reading::Under { most, .. } | Reading::NotTold { most, .. } => {
+                html! { rect.hat x="0" y="4" width=(scale::x(most)) height="18" {} }
+            }
             Reading::Missed(_) => html! {},
             _ => html! { rect.hat x="0" y="4" width="100%" height="18" {} },
         };
@@ -217,10 +226,8 @@ fn label(lane: &Lane, notes: &mut Notes) -> Markup {
     let beside = html! { @if !lane.beside.is_empty() { em { " " bdi { (words::visible(&lane.beside)) } } } };
     match &lane.reading {
         Reading::Within { at, .. } => html! { (name) (figure(*at, lane, notes)) (off(*at, *at)) (beside) },
-        Reading::Under { said, .. } if lane.kind == Kind::Ambient => {
-            html! { (name) (notes.cite(bdi_text(said), lane.from.as_str())) (beside) }
-        }
-        Reading::Under { said, .. } => html! { (name) "not told" em { "; " bdi { (words::visible(said)) } } (beside) },
+        Reading::Under { said, .. } => html! { (name) (notes.cite(bdi_text(said), lane.from.as_str())) (beside) },
+        Reading::NotTold { why, .. } => html! { (name) "not told" em { "; " bdi { (words::visible(why)) } } (beside) },
         Reading::Missed(_) => html! { (name) (notes.cite("did not burn", lane.from.as_str())) (beside) },
         Reading::Unknown(why) => html! { (name) "not known" em { "; " bdi { (words::visible(why)) } } (beside) },
         Reading::Black => {

@@ -3,7 +3,7 @@
 //! The report gives shares in linear light; the scale is their logarithm. Marks are brought to the settings all rungs share,
 //! flash by aperture and ISO, ambient by the shutter too, so that a mark moves only when its light does.
 
-use super::ladder::{Shot, as_shot, frames_span};
+use super::ladder::{Rung, Shot, as_shot, frames_span};
 use super::lane::{Kind, Lane, Reading};
 use crate::report::light_types::{AmbientState, LightDetail, LightState};
 use crate::report::{Report, StageRow, words};
@@ -36,11 +36,24 @@ pub fn lanes(report: &Report, lights: &[&LightDetail], stage: &StageRow, shots: 
     Some(lanes)
 }
 
+/// Gives a light that never burned on a rung the place where it stood before, so that its gap is seen where it is missed.
+pub fn place_gaps(rungs: &mut [Rung<'_>], lights: usize) {
+    for light in 0..lights {
+        let mut stood = None;
+        for lane in rungs.iter_mut().flat_map(|rung| rung.lanes.iter_mut().filter(|lane| lane.lights.contains(&light)))
+        {
+            match &mut lane.reading {
+                Reading::Missed(place @ None) => *place = stood,
+                reading => stood = reading.middle().or(stood),
+            }
+        }
+    }
+}
+
 fn same_reason(a: &Reading, b: &Reading) -> bool {
     match (a, b) {
-        (Reading::Under { said: a, .. }, Reading::Under { said: b, .. }) | (Reading::Unknown(a), Reading::Unknown(b)) => {
-            a == b
-        }
+        (Reading::NotTold { why: a, .. }, Reading::NotTold { why: b, .. })
+        | (Reading::Unknown(a), Reading::Unknown(b)) => a == b,
         _ => false,
     }
 }
@@ -62,7 +75,7 @@ fn lane(
     let at = level.zip(share).map(|(level, percent)| level + libm::log2(percent / 100.0)).filter(|at| at.is_finite());
     // Whatever it did, it gave no more than the whole picture.
     let not_told = |why: &str| match level {
-        Some(most) => Reading::Under { most, said: why.to_owned() },
+        Some(most) => Reading::NotTold { most, why: why.to_owned() },
         None => Reading::Unknown(why.to_owned()),
     };
     let reading = match (state.on.as_str(), at) {
@@ -79,7 +92,9 @@ fn lane(
     let beside = match (&reading, missed.len()) {
         (Reading::Missed(_), _) => format!("in any of {}, set on", words::count(shots.len(), "shot", "shots")),
         (_, 0) => String::new(),
-        (_, number) => format!("missed in {} of {}: {}", number, words::count(shots.len(), "shot", "shots"), names(&missed)),
+        (_, number) => {
+            format!("missed in {} of {}: {}", number, words::count(shots.len(), "shot", "shots"), names(&missed))
+        }
     };
     Some(Lane {
         name: state.light.clone(),
@@ -140,7 +155,10 @@ fn from(
     let reference = light.map_or("", |light| light.reference_frame.as_str());
     if let (Some(low), Some(high)) = (state.stops_low, state.stops_high) {
         let against = if reference.is_empty() { "its reference frame" } else { words::file_name(reference) };
-        parts.push(format!("Whiskers: the 90 % interval of its strength, {} against {against}.", words::stops_between(low, high)));
+        parts.push(format!(
+            "Whiskers: the 90 % interval of its strength, {} against {against}.",
+            words::stops_between(low, high)
+        ));
     }
     parts.join(" ")
 }
@@ -168,7 +186,14 @@ fn ambient(report: &Report, stage: &StageRow, state: &AmbientState) -> Lane {
             }
             _ => (Reading::At(at), String::new()),
         },
-        _ => (Reading::Unknown("its share of the picture cannot be told".to_owned()), String::new()),
+        _ => {
+            let why = "its share of the picture cannot be told".to_owned();
+            let reading = match stage.detail.level {
+                Some(level) => Reading::NotTold { most: level.ambient_stops, why },
+                None => Reading::Unknown(why),
+            };
+            (reading, String::new())
+        }
     };
     let share = state.share_percent.map_or_else(
         || words::NOT_KNOWN.to_owned(),

@@ -38,13 +38,7 @@ pub fn glyph(kind: Kind) -> Markup {
     html! { svg.mk width="16" height="16" viewBox="-8 -8 16 16" aria-hidden="true" { use href={ "#" (symbol(kind)) } {} } }
 }
 
-fn table(
-    ladder: &Ladder<'_>,
-    rung: &Rung<'_>,
-    stage: &StageRow,
-    account: &LightAccount,
-    notes: &mut Notes,
-) -> Markup {
+fn table(ladder: &Ladder<'_>, rung: &Rung<'_>, stage: &StageRow, account: &LightAccount, notes: &mut Notes) -> Markup {
     let subject = account.each_light.iter().any(|state| state.share_of_subject_percent.is_some());
     let told: Vec<_> = account.ratios.iter().collect();
     html! {
@@ -119,7 +113,8 @@ fn set(state: &LightState) -> String {
 
 fn strength(stage: &StageRow, state: &LightState, light: Option<&LightDetail>, notes: &mut Notes) -> Markup {
     let reference = light.map_or("", |light| light.reference_frame.as_str());
-    let against = if reference.is_empty() { "its reference frame".to_owned() } else { words::file_name(reference).to_owned() };
+    let against =
+        if reference.is_empty() { "its reference frame".to_owned() } else { words::file_name(reference).to_owned() };
     let note = format!(
         "Stage {}, {}: light against {against}, aperture and ISO taken out; median over the shots of the stage in which it burned, \
          with the 90 % interval.",
@@ -173,13 +168,7 @@ fn remarks(state: &LightState) -> String {
     words::capital(&words::visible(&words::true_minus(&parts.join("; "))))
 }
 
-fn each_alone(
-    report: &Report,
-    ladder: &Ladder<'_>,
-    rung: &Rung<'_>,
-    account: &LightAccount,
-    plan: &Plan,
-) -> Markup {
+fn each_alone(report: &Report, ladder: &Ladder<'_>, rung: &Rung<'_>, account: &LightAccount, plan: &Plan) -> Markup {
     let on = account.each_light.iter().enumerate().filter(|(_, state)| state.on != "no");
     let shown: Vec<_> = on.filter_map(|(place, state)| Some((place, state, *ladder.lights.get(place)?))).collect();
     let ambient = rung.lighting.and_then(|lighting| report.light_by_camera.get(lighting.row.detail.sequence));

@@ -97,7 +97,10 @@ fn body(report: &Report, charts: &[Chart]) -> Markup {
 
 fn build(report: &Report, ladders: &[Ladder<'_>], plan: &mut Plan, notes: &mut Notes) -> Markup {
     let placed: usize = ladders.iter().flat_map(|ladder| &ladder.rungs).map(|rung| rung.shots.len()).sum();
-    let lit = ladders.iter().flat_map(|ladder| &ladder.rungs).any(|rung| rung.lanes.iter().any(|l| l.kind == lane::Kind::Ambient));
+    let lit = ladders
+        .iter()
+        .flat_map(|ladder| &ladder.rungs)
+        .any(|rung| rung.lanes.iter().any(|l| l.kind == lane::Kind::Ambient));
     let loose = report.frames.len().saturating_sub(placed);
     html! {
         section.build aria-labelledby="h-build" {

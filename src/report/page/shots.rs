@@ -55,7 +55,8 @@ fn misfires(report: &Report, shot: &Shot<'_>) -> Vec<String> {
     }
     let rows = report.light_ledger.iter().filter(|row| row.frame_index == shot.place && row.misfire == "yes");
     rows.map(|row| {
-        let found = report.findings.iter().find(|f| f.frame == row.frame && f.light == row.light && !f.evidence.is_empty());
+        let found =
+            report.findings.iter().find(|f| f.frame == row.frame && f.light == row.light && !f.evidence.is_empty());
         let why = if row.reason.is_empty() { found.map_or("", |f| f.evidence.as_str()) } else { row.reason.as_str() };
         let why = if why.is_empty() { String::new() } else { format!(": {}", words::true_minus(why)) };
         words::visible(&format!("misfire, {} did not burn{why}", row.light))

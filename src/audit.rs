@@ -1,6 +1,7 @@
 //! Findings: what in the shoot deserves a look, with its evidence and how certain it is.
 
 use crate::exposure::words;
+use crate::light::LightLedger;
 use crate::metadata::ExposureMode;
 use crate::problem::Code;
 use crate::shots::Sequence;
@@ -25,7 +26,7 @@ pub struct Finding {
 
 /// Looks through the stages of every camera.
 #[must_use]
-pub fn audit(sequences: &[Sequence], stages: &Stages) -> Vec<Finding> {
+pub fn audit(sequences: &[Sequence], stages: &Stages, _ledger: &LightLedger) -> Vec<Finding> {
     let mut findings = settings_slips(sequences, stages);
     findings.extend(automatic_exposure(sequences, stages));
     findings

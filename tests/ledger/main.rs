@@ -1,0 +1,8 @@
+//! What follows from a filled light ledger: lightings, stages, rows, words, findings, pictures, on shoots made by hand
+
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic)]
+
+mod lightings;
+mod made;
+mod rows;
+mod words;

@@ -104,7 +104,7 @@ fn finding_row(finding: &Finding) -> FindingRow {
     FindingRow {
         frame: finding.frame.clone(),
         stage: finding.stage,
-        light: String::new(),
+        light: finding.light.clone(),
         code: entry.name.to_owned(),
         finding: finding.finding.clone(),
         evidence: finding.evidence.clone(),

@@ -137,6 +137,19 @@ fn distance(known: &[Set], sets: &[Set]) -> Option<f64> {
     Some(largest)
 }
 
+/// Whether a light set on like this is set the same: power, gel and modifier. An untold colour differs from none.
+#[must_use]
+pub fn same_setting(a: &Setting, b: &Setting) -> bool {
+    let power = |s: &Setting| match (s.noted_power, s.level) {
+        (Some(noted), _) => Power::Noted(noted),
+        (None, Some(level)) => Power::Level(level),
+        (None, None) => Power::Never,
+    };
+    let colours = a.colour == b.colour || a.colour == 0 || b.colour == 0;
+    let words = (a.on, &a.gel, &a.modifier) == (b.on, &b.gel, &b.modifier);
+    words && colours && apart(power(a), power(b)).is_some()
+}
+
 /// How far two powers lie apart in stops; None where they are not the same.
 fn apart(a: Power, b: Power) -> Option<f64> {
     let within = |a: f64, b: f64, most: f64| Some((a - b).abs()).filter(|by| *by <= most);

@@ -167,12 +167,17 @@ const SAME_WARMTH_STOPS: f64 = 0.1;
 /// "warmer", "cooler" by the ratio of red to blue; "other colour" where that hardly moved or is not known.
 #[must_use]
 pub fn hue(was: Option<[f64; 3]>, now: Option<[f64; 3]>) -> &'static str {
-    let warmth = |[r, _, b]: [f64; 3]| (r > 0.0 && b > 0.0).then(|| libm::log2(r / b));
     match was.and_then(warmth).zip(now.and_then(warmth)).map(|(a, b)| b - a) {
         Some(by) if by > SAME_WARMTH_STOPS => "warmer",
         Some(by) if by < -SAME_WARMTH_STOPS => "cooler",
         _ => "other colour",
     }
+}
+
+/// Red against blue in stops; None where either is nothing.
+#[must_use]
+pub fn warmth([r, _, b]: [f64; 3]) -> Option<f64> {
+    (r > 0.0 && b > 0.0).then(|| libm::log2(r / b))
 }
 
 /// "9 changes of light: 4 on, 2 off, 3 of strength".

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic)]
 
+mod findings;
 mod lightings;
 mod made;
 mod rows;

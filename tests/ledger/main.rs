@@ -2,8 +2,11 @@
 
 #![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic)]
 
+mod accounts;
 mod findings;
+mod known;
 mod lightings;
 mod made;
+mod pictures;
 mod rows;
 mod words;

@@ -55,9 +55,9 @@ fn ambient_and_ratios(account: &LightAccount) -> String {
 /// The section of lights by themselves, with their pictures; nothing where none has one.
 pub fn alone(report: &Report, recap: &mut Recap) {
     let mut text = String::new();
-    for light in &report.lights {
+    for (number, light) in (1..).zip(&report.lights) {
         let Some(own) = light.picture.and_then(|p| report.light_pictures.get(p)) else { continue };
-        let name = format!("recap/light-{:02}.jpg", recap.pictures.len() + 1);
+        let name = format!("recap/light-{number:02}.jpg");
         let shown = match own.brightened_stops {
             s if s.abs() < 0.05 => String::new(),
             s if s > 0.0 => format!(", shown {} brighter", words::stops_unit(s).trim_start_matches('+')),

@@ -116,17 +116,17 @@ fn the_recap_says_each_stages_lights_as_noted_and_as_seen() {
     let recap = recap::render(&made.found().report);
     let text = recap.markdown.replace('\u{a0}', " ");
     for line in [
-        "## 1. First stage\\: key on at 1/8 −0.3 with gel CTO, rim on (16\\:20)\n",
+        "## 1. First stage\\: key on at 1/8 −0.3 with gel CTO, rim on (16:20)\n",
         "- key: 1/8 −0.3, gel CTO; −0.6 ± 0.1 stop against TS\\_0001.JPG; 25 % of the frame’s light; 50 % of the subject’s light\n",
         "- rim: 0.0 ± 0.1 stop against TS\\_0001.JPG; 1 misfire; 25 % of the frame’s light\n",
         "- Off: dust-left and dust-right\n",
-        "## Each light by itself\n\n![key by itself, as in TS\\_0001.JPG](recap/light-02.jpg)\n",
+        "## Each light by itself\n\n![key by itself, as in TS\\_0001.JPG](recap/light-01.jpg)\n",
         "Key by itself, as in TS\\_0001.JPG, shown 4.0 stops brighter; hatched where it is not known (12 %).\n",
     ] {
         assert!(text.contains(line), "{line}\nis not in\n{text}");
     }
     assert!(!text.contains(" -0."), "no hyphen for a minus");
-    assert_eq!(recap.pictures.last().unwrap().0, "recap/light-02.jpg");
+    assert_eq!(recap.pictures.last().unwrap().0, "recap/light-01.jpg");
 }
 
 /// Names and gels come from notes: nothing in them becomes markup.

@@ -38,7 +38,7 @@ pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Stopped> 
     let notes = LightNotes::default();
     let ledger = light::tell(&sequences, &notes, request.sync_time_s);
     let stages = stages::split(&sequences, &ledger, request.sync_time_s);
-    let findings = audit::audit(&sequences, &stages);
+    let findings = audit::audit(&sequences, &stages, &ledger);
     problems.extend(found.obstacles.into_iter().chain(found.not_rows));
     let shoot = name_of(&request.folder);
     Ok(assemble::assemble(&Parts {

@@ -87,9 +87,17 @@ fn without(account: &LightAccount) -> Vec<Without> {
     burning
         .map(|light| {
             let (frame, subject) = (left(light.share_of_frame_percent), left(light.share_of_subject_percent));
-            let loses = |what: &str, stops: Option<f64>| stops.map(|s| format!("{what} {} darker", darker(s)));
-            let said: Vec<String> =
-                [loses("the frame", frame), loses("the subject", subject)].into_iter().flatten().collect();
+            let loses = |what: &str, share: Option<f64>, stops: Option<f64>| match (share, stops) {
+                (None, _) => None,
+                // Ten stops down nothing is left to see.
+                (Some(_), Some(stops)) if stops > -10.0 => Some(format!("{what} {} darker", darker(stops))),
+                (Some(_), _) => Some(format!("{what} without light")),
+            };
+            let parts = [
+                loses("the frame", light.share_of_frame_percent, frame),
+                loses("the subject", light.share_of_subject_percent, subject),
+            ];
+            let said: Vec<String> = parts.into_iter().flatten().collect();
             let what = if said.is_empty() { "not known what goes".to_owned() } else { said.join(", ") };
             Without {
                 light: light.light.clone(),

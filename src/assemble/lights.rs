@@ -1,8 +1,9 @@
 //! Every light as a whole: what it is for, its reference frame, how often it burned; and what holds for a camera's shots.
 
-use crate::light::{Light, LightLedger, SequenceLight, Told};
+use crate::light::{LightLedger, SequenceLight, Told};
 use crate::report::light_types::{CameraLight, LightDetail};
 use crate::shots::Sequence;
+use crate::stages::purpose::purpose;
 
 use super::ledger::reference;
 
@@ -64,20 +65,4 @@ pub fn by_camera(sequences: &[Sequence], ledger: &LightLedger) -> Vec<CameraLigh
 /// Whether nothing at all is told of this camera's light.
 pub fn nothing(light: &SequenceLight) -> bool {
     light.lights.is_empty() && light.curve.is_none() && light.ambient_reference.is_none()
-}
-
-/// What name or role say a light is for. The role is believed before the name; of two words the first that fits.
-pub fn purpose(light: &Light) -> Option<&'static str> {
-    const WORDS: [(&str, &[&str]); 4] = [
-        ("background", &["background", "backdrop"]),
-        ("dust", &["dust"]),
-        ("key", &["key", "main"]),
-        ("fill", &["fill"]),
-    ];
-    let in_text = |text: &str| {
-        let text = text.to_lowercase();
-        let said: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).collect();
-        WORDS.iter().find(|(_, names)| names.iter().any(|n| said.contains(n))).map(|(purpose, _)| *purpose)
-    };
-    in_text(&light.role).or_else(|| in_text(&light.name))
 }

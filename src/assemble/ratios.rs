@@ -3,8 +3,7 @@
 use crate::exposure::words;
 use crate::light::Light;
 use crate::report::light_types::{AmbientState, LightState, Ratio};
-
-use super::lights::purpose;
+use crate::stages::purpose::purpose;
 
 /// Both ratios of a run of shots, known or with the reason why not.
 pub fn ratios(lights: &[Light], states: &[LightState], ambient: &AmbientState) -> Vec<Ratio> {

@@ -3,6 +3,7 @@
 //! [`ledger`] holds the types that stages, audit, assemble and report read; everything else of this room fills them.
 
 pub mod ledger;
+pub mod lightings;
 
 pub use ledger::{
     Agreement, AmbientEntry, Entry, Evidence, Light, LightLedger, LightPicture, SequenceLight, Setting, ShotLight,
@@ -16,5 +17,10 @@ use crate::shots::Sequence;
 /// flash.
 #[must_use]
 pub fn tell(sequences: &[Sequence], _notes: &LightNotes, _sync_time_s: f64) -> LightLedger {
-    LightLedger::unknown(sequences)
+    let mut ledger = LightLedger::unknown(sequences);
+    let mut next = 1;
+    for light in &mut ledger.sequences {
+        next = lightings::number(light, next);
+    }
+    ledger
 }

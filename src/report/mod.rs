@@ -14,6 +14,7 @@ pub mod light_types;
 pub mod page;
 pub mod place;
 pub mod recap;
+mod recap_light;
 mod staging;
 pub mod words;
 pub mod write;

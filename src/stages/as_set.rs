@@ -43,13 +43,12 @@ pub fn as_set(ledger: &LightLedger, sequence: usize, shots: &[usize]) -> Vec<AsS
 #[must_use]
 pub fn cell(lights: &[AsSet]) -> String {
     // A name from the notes may hold the very sign that separates.
-    let said: Vec<String> = lights.iter().filter_map(|l| said(l, " ")).map(|s| s.replace(';', ",")).collect();
+    let said: Vec<String> = lights.iter().filter_map(said).map(|s| s.replace(';', ",")).collect();
     if said.is_empty() && !lights.is_empty() { "none".to_owned() } else { said.join(";") }
 }
 
 /// One light that is not off: its name, what is known of its power, its gel.
-#[must_use]
-pub fn said(light: &AsSet, between: &str) -> Option<String> {
+fn said(light: &AsSet) -> Option<String> {
     match light.setting.on {
         Told::No => None,
         Told::Unknown => Some(format!("{} unknown", light.light)),
@@ -60,7 +59,7 @@ pub fn said(light: &AsSet, between: &str) -> Option<String> {
                 _ => None,
             };
             let parts = [Some(light.light.clone()), power(&light.setting), gel];
-            Some(parts.into_iter().flatten().collect::<Vec<_>>().join(between))
+            Some(parts.into_iter().flatten().collect::<Vec<_>>().join(" "))
         }
     }
 }

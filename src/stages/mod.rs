@@ -2,6 +2,7 @@
 
 pub mod as_set;
 pub mod changed;
+pub mod purpose;
 pub mod relit;
 
 use std::ops::Range;
@@ -77,6 +78,7 @@ pub fn split(sequences: &[Sequence], ledger: &LightLedger, sync_time_s: f64) -> 
         let step = dial(sequence);
         let mut places: Vec<InStage> = sequence.shots.iter().map(|shot| place(shot, step)).collect();
         let blind = places.iter().all(|place| place.settings.unknown());
+        let lit = ledger.sequences.get(s).is_some_and(|light| !light.lights.is_empty());
         let lightings = bridged(ledger, s, sequence.shots.len());
         for (index, ((shot, place), lighting)) in sequence.shots.iter().zip(&mut places).zip(lightings).enumerate() {
             if nothing_known(&shot.metadata, &place.settings) && !blind {
@@ -94,8 +96,10 @@ pub fn split(sequences: &[Sequence], ledger: &LightLedger, sync_time_s: f64) -> 
                     result.stages.len()
                 }
                 _ => {
+                    // Lights that are not told here may be any: such a setup is never met again.
                     let known = setups
                         .iter()
+                        .filter(|_| lighting.is_some() || !lit)
                         .position(|(a, b, c, d, _)| (*a, b, c, *d) == (s, &lens, &place.settings, lighting));
                     let first_met = known.and_then(|k| setups.get(k)).map(|setup| setup.4);
                     let next = count(result.stages.len() + 1);

@@ -1,19 +1,13 @@
 //! What the lights did between two stages, in a photographer's words: the lights as set, not what they failed to do.
 
-use super::as_set::{AsSet, as_set, power, said};
+use super::as_set::{AsSet, as_set, power};
 use super::{Stage, Stages};
 use crate::exposure::words;
+use crate::light::lightings::{SAME_LEVEL_STOPS, SAME_POWER_STOPS};
 use crate::light::{LightLedger, Setting, Told};
 
 /// More changes than this are counted by kind instead of named.
 const MOST_NAMED: usize = 6;
-
-/// Levels closer than this are one level: finer than any change a photographer makes on purpose to be seen, coarser
-/// than the error of a run's level.
-pub const SAME_LEVEL_STOPS: f64 = 0.15;
-
-/// Noted powers closer than this are one power: half the finest step of a flash, a tenth of a stop.
-pub const SAME_POWER_STOPS: f64 = 0.05;
 
 /// Said where the lighting of a stage, or of the one before, is not known.
 const NOT_TOLD: &str = "which lights are on is not told here";
@@ -52,7 +46,7 @@ pub fn fill(stages: &mut Stages, ledger: &LightLedger) {
 #[must_use]
 pub fn opening(now: &[AsSet]) -> Vec<String> {
     let one = |light: &AsSet| match light.setting.on {
-        Told::Yes => said(light, " ").map(|words| format!("{words} on")),
+        Told::Yes => Some(format!("{} on{}", light.light, noted(&light.setting))),
         Told::Unknown => Some(format!("{} not told", light.light)),
         Told::No => None,
     };
@@ -173,12 +167,17 @@ const SAME_WARMTH_STOPS: f64 = 0.1;
 /// "warmer", "cooler" by the ratio of red to blue; "other colour" where that hardly moved or is not known.
 #[must_use]
 pub fn hue(was: Option<[f64; 3]>, now: Option<[f64; 3]>) -> &'static str {
-    let warmth = |[r, _, b]: [f64; 3]| (r > 0.0 && b > 0.0).then(|| libm::log2(r / b));
     match was.and_then(warmth).zip(now.and_then(warmth)).map(|(a, b)| b - a) {
         Some(by) if by > SAME_WARMTH_STOPS => "warmer",
         Some(by) if by < -SAME_WARMTH_STOPS => "cooler",
         _ => "other colour",
     }
+}
+
+/// Red against blue in stops; None where either is nothing.
+#[must_use]
+pub fn warmth([r, _, b]: [f64; 3]) -> Option<f64> {
+    (r > 0.0 && b > 0.0).then(|| libm::log2(r / b))
 }
 
 /// "9 changes of light: 4 on, 2 off, 3 of strength".

@@ -223,6 +223,7 @@ fn stage(report: &mut Report, lit: &Lit, names: &[&str], index: usize) {
         frame_row.lighting = lit.lighting;
         (frame_row.mean_luminance, frame_row.mean_luminance_stops) = (Some(0.18 * sum), Some(level));
         frame_row.ambient_share_percent = told.then_some(100.0 * ambient / sum);
+        frame_row.ambient_headroom_stops = told.then_some(if dark { 5.0 } else { -libm::log2(ambient) });
         frame_row.ambient = if dark { "at least 5 stops under mid-grey" } else { "" }.to_owned();
         (frame_row.ambient_stops, frame_row.ambient_stops_low, frame_row.ambient_stops_high) = match told && !dark {
             true => (Some(lit.ambient + 4.6), Some(lit.ambient + 4.5), Some(lit.ambient + 4.7)),

@@ -5,8 +5,8 @@
 
 use crate::report::{Report, StageAccount, StageRow, words};
 
-/// An entry smaller than this many stops reads as 0.0 and is left out.
-const SMALLEST: f64 = 0.005;
+/// An entry smaller than this many stops reads as 0.0: it is named as unchanged, and the sum carries it on.
+const SMALLEST: f64 = 0.05;
 /// A part of less than this share of a picture is no light.
 const NOTHING: f64 = 1e-6;
 

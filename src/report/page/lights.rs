@@ -213,10 +213,17 @@ fn shown_as(report: &Report, index: Option<usize>) -> Markup {
 
 fn said(lit: &LitPicture) -> Markup {
     html! {
+        @if lit.brightened_stops < -0.05 { "; shown " (words::stops_unit(-lit.brightened_stops).trim_start_matches('+')) " darker" }
         @if lit.brightened_stops > 0.05 { "; shown " (words::stops_unit(lit.brightened_stops).trim_start_matches('+')) " brighter" }
         @if lit.hatched_percent > 0.0 { "; " (words::percent(lit.hatched_percent)) " hatched" }
         "."
     }
+}
+
+/// "; 12 % hatched.", for a picture whose brightness is said elsewhere.
+fn hatched(report: &Report, index: Option<usize>) -> Markup {
+    let percent = index.and_then(|index| report.light_pictures.get(index)).map(|lit| lit.hatched_percent);
+    html! { @if let Some(percent) = percent.filter(|percent| *percent > 0.0) { "; " (words::percent(percent)) " hatched" } "." }
 }
 
 fn alt(report: &Report, index: Option<usize>) -> String {
@@ -245,7 +252,7 @@ fn all_but_one(report: &Report, row: &LightingRow, plan: &Plan) -> Markup {
                     @for without in &detail.without {
                         li { figure {
                             (plan.lit(report, without.picture, &alt(report, without.picture), "not every other light has a picture of its own"))
-                            figcaption { bdi { (words::capital(&words::visible(&words::true_minus(&without.words)))) } (shown_as(report, without.picture)) }
+                            figcaption { bdi { (words::capital(&words::visible(&words::true_minus(&without.words)))) } (hatched(report, without.picture)) }
                         } }
                     }
                 }

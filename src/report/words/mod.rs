@@ -24,20 +24,6 @@ pub fn stops(value: f64) -> String {
     }
 }
 
-/// Our own words as data files carry them, with every minus sign before a figure made a true one: `key −1.0`.
-#[must_use]
-pub fn true_minus(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    let mut before = ' ';
-    let mut letters = text.chars().peekable();
-    while let Some(letter) = letters.next() {
-        let sign = letter == '-' && !before.is_alphanumeric() && letters.peek().is_some_and(char::is_ascii_digit);
-        out.push(if sign { '\u{2212}' } else { letter });
-        before = letter;
-    }
-    out
-}
-
 /// Stops with their unit: `+0.6 stop`, `+1.3 stops`.
 #[must_use]
 pub fn stops_unit(value: f64) -> String {
@@ -219,12 +205,6 @@ mod tests {
         assert_eq!(stops_between(-0.1, 0.9), "−0.1 to +0.9\u{a0}stop");
         assert_eq!(stops_between(-2.1, 0.9), "−2.1 to +0.9\u{a0}stops");
         assert_eq!(stops_between(0.61, 0.63), "+0.6\u{a0}stop");
-    }
-
-    #[test]
-    fn a_minus_is_a_sign_and_a_hyphen_a_hyphen() {
-        let said = true_minus("rim -0.6 stop, dust-left 1/8 -0.3 (picture -1.0), DSC-01, -x");
-        assert_eq!(said, "rim −0.6 stop, dust-left 1/8 −0.3 (picture −1.0), DSC-01, -x");
     }
 
     #[test]

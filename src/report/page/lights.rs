@@ -15,7 +15,7 @@ pub fn markup(
     ladder: &Ladder<'_>,
     rung: &Rung<'_>,
     stage: &StageRow,
-    plan: &Plan,
+    plan: &mut Plan,
     notes: &mut Notes,
 ) -> Markup {
     let Some(account) = &stage.detail.light_account else { return html! {} };
@@ -56,9 +56,9 @@ fn table(ladder: &Ladder<'_>, rung: &Rung<'_>, stage: &StageRow, account: &Light
                             th scope="row" data-th="light" { span { (glyph(Kind::Light(place))) " " bdi { (words::visible(&state.light)) } } }
                             td data-th="as set" { bdi { (set(state)) } }
                             td data-th="strength" { (strength(stage, state, ladder.lights.get(place).copied(), notes)) }
-                            td.r data-th="of the picture" { (share(stage, state, notes)) }
-                            @if subject { td.r data-th="of the subject" { (state.share_of_subject_percent.map_or_else(String::new, words::percent)) } }
-                            td.wd data-th="remarks" { bdi { (remarks(state)) } }
+                            td.r data-th="of picture" { (share(stage, state, notes)) }
+                            @if subject { td.r data-th="of subject" { (state.share_of_subject_percent.map_or_else(String::new, words::percent)) } }
+                            td.wd data-th="remarks" { @let said = remarks(state); @if !said.is_empty() { bdi { (said) } } }
                         }
                     }
                     (ambient_row(stage, account, subject, notes))
@@ -89,11 +89,11 @@ fn ambient_row(stage: &StageRow, account: &LightAccount, subject: bool, notes: &
                 (Some(stops), Some(low), Some(high)) => span { (notes.cite(words::stops(stops), note)) " (" (words::stops(low)) " to " (words::stops(high)) ")" },
                 _ => span { "not known" },
             } }
-            td.r data-th="of the picture" { @match ambient.share_percent {
+            td.r data-th="of picture" { @match ambient.share_percent {
                 Some(percent) => span { @if ambient.at_most { "at most " } (words::percent(percent)) },
                 None => "not known",
             } }
-            @if subject { td.r data-th="of the subject" {} }
+            @if subject { td.r data-th="of subject" {} }
             td.wd data-th="remarks" { bdi { (words::visible(&words::true_minus(&ambient.words))) } }
         }
     }
@@ -168,7 +168,13 @@ fn remarks(state: &LightState) -> String {
     words::capital(&words::visible(&words::true_minus(&parts.join("; "))))
 }
 
-fn each_alone(report: &Report, ladder: &Ladder<'_>, rung: &Rung<'_>, account: &LightAccount, plan: &Plan) -> Markup {
+fn each_alone(
+    report: &Report,
+    ladder: &Ladder<'_>,
+    rung: &Rung<'_>,
+    account: &LightAccount,
+    plan: &mut Plan,
+) -> Markup {
     let on = account.each_light.iter().enumerate().filter(|(_, state)| state.on != "no");
     let shown: Vec<_> = on.filter_map(|(place, state)| Some((place, state, *ladder.lights.get(place)?))).collect();
     let ambient = rung.lighting.and_then(|lighting| report.light_by_camera.get(lighting.row.detail.sequence));
@@ -236,7 +242,7 @@ fn alt(report: &Report, index: Option<usize>) -> String {
     format!("{}{hatched}", words::capital(&words::visible(&lit.caption)))
 }
 
-fn all_but_one(report: &Report, row: &LightingRow, plan: &Plan) -> Markup {
+fn all_but_one(report: &Report, row: &LightingRow, plan: &mut Plan) -> Markup {
     let detail = &row.detail;
     let several = detail.without.len() > 1 || (detail.without.len() == 1 && detail.whole_picture.is_some());
     html! {

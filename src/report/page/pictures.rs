@@ -1,5 +1,7 @@
 //! Pictures as `data:` addresses, and the rule that keeps the page small enough to send.
 
+use std::collections::BTreeSet;
+
 use base64::{Engine as _, engine::general_purpose::STANDARD};
 use maud::{Markup, html};
 
@@ -19,6 +21,8 @@ pub struct Plan {
     thumbnails: usize,
     /// Pictures of lights that fit, counted from the first.
     lit: usize,
+    /// Those that are shown somewhere.
+    shown: BTreeSet<usize>,
 }
 
 fn size(picture: &Picture) -> usize {
@@ -45,7 +49,7 @@ impl Plan {
         let previews_on_rungs = previews + all().sum::<usize>() <= budget;
         let mut left = budget.saturating_sub(if previews_on_rungs { previews } else { small });
         let fits = |bytes: &usize| left.checked_sub(*bytes).map(|rest| left = rest).is_some();
-        Self { previews_on_rungs, thumbnails: all().take_while(fits).count(), lit: 0 }
+        Self { previews_on_rungs, thumbnails: all().take_while(fits).count(), lit: 0, shown: BTreeSet::new() }
     }
 
     /// The typical frame of a rung.
@@ -59,8 +63,8 @@ impl Plan {
     }
 
     /// A picture of light, by its index; the reason why there is none otherwise.
-    #[must_use]
-    pub fn lit(&self, report: &Report, index: Option<usize>, alt: &str, why_none: &str) -> Markup {
+    pub fn lit(&mut self, report: &Report, index: Option<usize>, alt: &str, why_none: &str) -> Markup {
+        self.shown.extend(index.filter(|index| *index < self.lit && *index < report.light_pictures.len()));
         let found = index.and_then(|index| Some((index, report.light_pictures.get(index)?)));
         match found {
             None => missing(why_none),
@@ -77,9 +81,9 @@ impl Plan {
     #[must_use]
     pub fn lit_bytes(&self, report: &Report) -> Markup {
         html! {
-            @if self.lit > 0 {
+            @if !self.shown.is_empty() {
                 svg.defs width="0" height="0" aria-hidden="true" { defs {
-                    @for (index, lit) in report.light_pictures.iter().take(self.lit).enumerate() {
+                    @for (index, lit) in self.shown.iter().filter_map(|index| Some((index, report.light_pictures.get(*index)?))) {
                         image id=(format!("lit-{index}")) width=(lit.picture.width) height=(lit.picture.height)
                             href=(data("image/jpeg", &lit.picture.jpeg)) {}
                     }

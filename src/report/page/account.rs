@@ -104,7 +104,7 @@ fn beyond_both(account: &StageAccount, told: &Told, notes: &mut Notes) -> Markup
     let open = (low.is_finite() && high.is_finite()).then(|| words::stops_between(low, high));
     html! {
         tr {
-            th scope="row" { "Beyond both" small { @if let Some(open) = &open { (open) "; " } "cause not recorded"
+            th scope="row" { "Beyond both" small { @if let Some(open) = &open { (open) } @if by.abs() >= 0.05 { "; cause not recorded" }
                 @if !told.kept.is_empty() { ". Unchanged: " bdi { (words::visible(&words::and_list(&told.kept))) } } } }
             td.r { @if by < 0.0 { (notes.cite(words::stops(by.abs()).trim_start_matches('+'), note.as_str())) } }
             td.r { @if by >= 0.0 { (notes.cite(words::stops(by).trim_start_matches('+'), note.as_str())) } }

@@ -100,7 +100,14 @@ fn lightings_are_numbered_along_the_edge_and_the_ambient_has_a_lane() {
 fn pieces_of_a_bar_are_as_wide_as_their_shares() {
     // Lighting 2 of the scenario: key 60 %, rim 20 %, ambient 12 %; the rest, 8 %, is not told.
     let sheet = laid(&lit_report(), SHARES).sheet;
-    let whole = boxes(&sheet, "ambient")[0].2 + 2.0;
+    let (left, _, width, _) = boxes(&sheet, "ambient")[0];
+    let whole = width + 2.0;
+    // The lines of the axis, each a pixel wide: 0 %, 25 %, … 100 %.
+    let lines: Vec<f64> = boxes(&sheet, "axis").iter().filter(|b| b.2 == 1.0).map(|b| b.0 + 0.5).collect();
+    assert!(
+        (lines[0] - left).abs() < 1e-9 && (lines[4] - left - whole).abs() < 1e-9,
+        "100 % reaches from end to end: {lines:?}"
+    );
     let lights: Vec<f64> = boxes(&sheet, "lights").iter().map(|(_, _, width, _)| width + 2.0).collect();
     assert!((lights[0] - 0.6 * whole).abs() < 1e-6, "{lights:?} of {whole}");
     assert!(lights.iter().any(|width| (width - 0.2 * whole).abs() < 1e-6), "{lights:?}");

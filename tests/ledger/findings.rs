@@ -224,6 +224,12 @@ fn a_note_that_begins_a_frame_late() {
     assert_eq!(made.codes(), [("note-late".to_owned(), "TS_0003.JPG".to_owned(), "key".to_owned())]);
     let found = of(&made, "note-late");
     assert_eq!(found[0].evidence, "TS_0003.JPG already shows it as noted from TS_0004.JPG on");
+    // A light switched off a frame before its note says so did not misfire.
+    let mut early = missed(agreeing());
+    early.late_note = true;
+    let mut made = Made::noted();
+    made.add(2, &four(agreeing(), off())).add(1, &four(early, off())).add(2, &four(off(), off()));
+    assert_eq!(made.codes(), [("note-late".to_owned(), "TS_0003.JPG".to_owned(), "key".to_owned())]);
 }
 
 /// A frame with its own settings among lights that agree is a slip; with its own lights it is a test.

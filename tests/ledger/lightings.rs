@@ -57,6 +57,10 @@ fn a_shot_that_cannot_be_compared_is_numbered_by_its_notes_or_its_neighbours() {
     blind.add(1, &[on(0.0), off(), off(), off()]).add(1, &[on(0.0), on(0.0), off(), off()]).not_comparable();
     blind.add(1, &[on(0.0), off(), off(), off()]).add(1, &[on(1.0), off(), off(), off()]).not_comparable();
     assert_eq!(blind.numbers(), [Some(1), Some(1), Some(1), None]);
+    let mut dark = Made::four();
+    let key = [on(0.0), off(), off(), off()];
+    dark.add(1, &key).add(1, &[off(), off(), off(), off()]).not_comparable().add(1, &key);
+    assert_eq!(dark.numbers(), [Some(1); 3], "a picture that cannot be compared does not show that a light is off");
 }
 
 /// A light noted on, with its colour not to be told: its gel cannot have changed unseen.
@@ -98,6 +102,22 @@ fn gel_colour_and_modifier_make_a_lighting() {
     made.add(1, &one(on(0.0))).add(1, &one(gel(on(0.0), "CTO"))).add(1, &one(colour(on(0.0), 2, 1.3, 0.7)));
     made.add(1, &one(grid));
     assert_eq!(made.numbers(), [1, 2, 3, 4].map(Some));
+}
+
+/// Lights that are not told may be any: two such stages are not the same setup.
+#[test]
+fn a_setup_that_is_not_told_is_never_met_again() {
+    let lost = |made: &mut Made| {
+        made.add(1, &[on(0.0), unknown("too weak"), off(), off()]);
+    };
+    let mut made = Made::four();
+    made.add(1, &[on(0.0), off(), off(), off()]);
+    lost(&mut made);
+    made.add(1, &[on(0.0), on(0.0), off(), off()]);
+    lost(&mut made);
+    made.add(1, &[on(0.0), off(), off(), off()]);
+    let setups: Vec<_> = made.found().stages.stages.iter().map(|s| (s.setup, s.first_met)).collect();
+    assert_eq!(setups, [(1, None), (2, None), (3, None), (4, None), (1, Some(1))]);
 }
 
 #[test]

@@ -59,13 +59,20 @@ fn what_is_missing_is_hatched_light_and_dark() {
     let report = two().found().report;
     let jpeg = &report.light_pictures[report.lights[0].picture.unwrap()].picture.jpeg;
     let image = image::load_from_memory(jpeg).unwrap().to_luma8();
-    let row: Vec<u8> = (0..image.width()).map(|x| image.get_pixel(x, image.height() - 4).0[0]).collect();
+    let at = |up: u32| (0..image.width()).map(|x| image.get_pixel(x, image.height() - up).0[0]).collect::<Vec<u8>>();
+    let row = at(4);
     let (light, dark) = (row.iter().filter(|c| **c > 180).count(), row.iter().filter(|c| **c < 90).count());
     assert!(light * 6 > row.len() && dark * 6 > row.len(), "{light} light, {dark} dark of {}", row.len());
     // As much under the lit half as under the dark one.
     let half = |range: std::ops::Range<usize>| row[range].iter().map(|c| u32::from(*c)).sum::<u32>();
     let (left, right) = (half(0..84), half(84..168));
     assert!(left.abs_diff(right) < 84 * 8, "{left} {right}");
+    // Also beside what is known: the last row of tiles is 14 pixels high, and none of them is a blend.
+    let edge = at(13);
+    let strokes = |range: std::ops::Range<usize>, dark: bool| {
+        edge[range].iter().filter(|c| if dark { **c < 90 } else { **c > 180 }).count()
+    };
+    assert!(strokes(0..84, true) * 6 > 84 && strokes(84..168, false) * 6 > 84, "{edge:?}");
 }
 
 #[test]

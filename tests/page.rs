@@ -140,13 +140,26 @@ fn what_lies_beyond_the_scale_says_so() {
 fn six_hundred_shots_with_large_pictures_stay_under_six_megabytes() {
     let mut report = extremes::all().into_iter().find(|(name, _)| *name == "long-night").unwrap().1;
     assert!(report.frames.len() >= 600 && report.stages.len() >= 40);
-    for (thumbnail, preview) in [(4_500, 30_000), (4_500, 60_000), (15_000, 120_000)] {
+    let heavy = Chart {
+        name: "lights-over-the-build",
+        title: "Lights".to_owned(),
+        detail: String::new(),
+        alt: "Lights".to_owned(),
+        svg: "x".repeat(900_000),
+        png: Vec::new(),
+    };
+    for (thumbnail, preview, charts) in [
+        (4_500, 30_000, vec![]),
+        (4_500, 60_000, vec![]),
+        (15_000, 120_000, vec![]),
+        (15_000, 120_000, vec![heavy.clone(), heavy]),
+    ] {
         let picture = |bytes: usize| Picture { width: 128, height: 85, jpeg: vec![0x5a; bytes].into() };
         let pictures = FramePictures { preview: picture(preview), thumbnail: picture(thumbnail) };
         report.pictures.fill(Some(pictures));
-        let page = page::render(&report, &[]);
+        let page = page::render(&report, &charts);
         assert!(page.len() < 6_000_000, "{} bytes with thumbnails of {thumbnail}", page.len());
-        let shown = page.matches("<img ").count();
+        let shown = page.matches("<img ").count() - charts.len();
         let left_out = page.matches("left out to keep the page small").count();
         assert_eq!(
             shown + left_out,

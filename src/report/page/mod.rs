@@ -71,7 +71,7 @@ fn hash(text: &str) -> String {
 
 fn body(report: &Report, charts: &[Chart]) -> Markup {
     let ladders = ladder::ladders(report);
-    let mut plan = Plan::of(report, &ladders);
+    let mut plan = Plan::of(report, &ladders, charts);
     let mut notes = Notes::default();
     html! {
         a.skip href="#main" { "Go to the build" }

@@ -8,12 +8,15 @@ use maud::{Markup, html};
 use super::ladder::{Ladder, Shot};
 use crate::measure::Picture;
 use crate::report::Report;
+use crate::report::charts::Chart;
 use crate::report::light_types::LitPicture;
 
 /// Bytes of base64 text that all pictures together may take; words and drawings of 600 shots need less than the rest of 6 MB.
 const BUDGET: usize = 4_900_000;
 /// Of these, what pictures of lights may take: they stand first in the budget, each written once however often it is shown.
 const LIT_BUDGET: usize = 1_400_000;
+/// What the charts of an ordinary shoot take: counted with the words and drawings.
+const CHARTS_ROOM: usize = 250_000;
 
 /// What fits: decided once for the whole page, in the order of the rungs.
 pub struct Plan {
@@ -33,11 +36,15 @@ impl Plan {
     /// Previews on rungs and a thumbnail for every shot; if that is too much, thumbnails on rungs;
     /// if that is still too much, thumbnails of as many shots as fit.
     #[must_use]
-    pub fn of(report: &Report, ladders: &[Ladder<'_>]) -> Self {
-        let mut left = LIT_BUDGET;
+    pub fn of(report: &Report, ladders: &[Ladder<'_>], charts: &[Chart]) -> Self {
+        // Charts are all shown; what they take beyond their usual room, pictures give.
+        let drawn: usize = charts.iter().map(|chart| chart.svg.len().div_ceil(3) * 4).sum();
+        let budget = BUDGET.saturating_sub(drawn.saturating_sub(CHARTS_ROOM));
+        let mut left = LIT_BUDGET.min(budget);
+        let room = left;
         let fits = |bytes: &usize| left.checked_sub(*bytes).map(|rest| left = rest).is_some();
         let lit = report.light_pictures.iter().map(|lit| size(&lit.picture)).take_while(fits).count();
-        Self { lit, ..Self::within(ladders, BUDGET - (LIT_BUDGET - left)) }
+        Self { lit, ..Self::within(ladders, budget - (room - left)) }
     }
 
     fn within(ladders: &[Ladder<'_>], budget: usize) -> Self {

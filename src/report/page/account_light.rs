@@ -137,10 +137,11 @@ fn entered(
     }
     let gain = libm::exp2(stands - level);
     let mut sum = (1.0 - was.ambient) * libm::exp2(flash) + was.ambient * libm::exp2(ambient);
-    let (mut lights, mut kept) = (Vec::new(), Vec::new());
+    let (mut lights, mut kept, mut moved) = (Vec::new(), Vec::new(), Vec::new());
     for (before, after) in was.lights.iter().zip(&is.lights) {
         sum += after.share * gain - before.share * libm::exp2(flash);
         let to = stops(sum)?;
+        moved.push((to - at).abs() >= SMALLEST);
         match (to - at).abs() >= SMALLEST {
             true => lights.push(Entry { name: did(before, after, to > at), from: at, to }),
             false if after.share > NOTHING => kept.push(after.name.clone()),
@@ -156,8 +157,10 @@ fn entered(
         false => {}
     }
     // The lights that changed may stand anywhere in their interval; what of the rest was flash or ambient is open too.
-    let changed = |part: &Part| lights.iter().any(|entry| entry.name.starts_with(part.name.as_str()));
-    let off = |end: fn(&Part) -> f64| is.sum(|part| if changed(part) { end(part) - part.share } else { 0.0 }) * gain;
+    let off = |end: fn(&Part) -> f64| {
+        let changed = is.lights.iter().zip(&moved).filter(|(_, moved)| **moved);
+        changed.map(|(part, _)| end(part) - part.share).sum::<f64>() * gain
+    };
     let rest = was.rest() * (libm::exp2(ambient) - libm::exp2(flash));
     let (low, high) = (stops(sum + off(|p| p.ends.0) + rest.min(0.0)), stops(sum + off(|p| p.ends.1) + rest.max(0.0)));
     let beyond = (stands - to, high.map_or(f64::NAN, |h| stands - h), low.map_or(f64::NAN, |l| stands - l));

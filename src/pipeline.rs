@@ -55,13 +55,14 @@ pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Failure> 
     let notes = typed.settle(&sequences, &request.subjects);
     let ledger = light::tell(&sequences, &notes, request.sync_time_s);
     let stages = stages::split(&sequences, &ledger, request.sync_time_s);
-    let findings = audit::audit(&sequences, &stages);
+    let findings = audit::audit(&sequences, &stages, &ledger);
     problems.extend(found.obstacles.into_iter().chain(found.not_rows).chain(notes.problems));
     let shoot = name_of(&request.folder);
     let mut report = assemble::assemble(&Parts {
         shoot,
         counted,
         sequences: &sequences,
+        ledger: &ledger,
         stages: &stages,
         findings: &findings,
         problems: &problems,

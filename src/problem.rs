@@ -252,6 +252,30 @@ registry! {
     ExposureProgramAuto "exposure-automatic" Look {
         "exposure was automatic in a build lit by hand", "the camera's mode dial was not on manual",
         "use manual exposure: otherwise settings change with the light they should show" }
+    Misfire "misfire" Look {
+        "a light that was set on did not burn", "the flash had not recycled, the trigger lost contact, or a cell was empty",
+        "next time wait for the ready light, check trigger and cells, and look for the missing light on the back of the camera" }
+    ShortFlash "short-flash" Look {
+        "a light burned weaker than usual after a short gap", "the flash fired before it had recycled",
+        "next time leave the usual gap between shots, use less power, or shoot with a second head" }
+    SpillOnSubject "spill-on-subject" Look {
+        "a light meant for the background or the dust also falls on the subject", "it stands too close, or nothing keeps its light off the subject",
+        "next time flag it, grid it, or turn it away from the subject" }
+    GelCast "gel-cast" Look {
+        "a light changed its colour and no note says so", "a gel was changed, slipped or faded, or the change was not noted",
+        "compare the two frames; note the gel from this frame on if it was changed, else fix it to the head" }
+    LightDrift "light-drift" Look {
+        "a light's strength wandered at one setting", "heat, a weak cell, or a stand that slowly turned",
+        "next time shoot one test frame of this light alone at the end as at the beginning" }
+    AmbientDrift "ambient-drift" Look {
+        "the ambient light changed during the shoot", "dusk, dawn or passing clouds",
+        "next time take a frame with all flashes off now and then, and move the shutter to follow" }
+    DiffersFromNote "differs-from-note" Look {
+        "the picture does not agree with the note", "the power was changed without a note, or the note has a slip",
+        "check the note's power and its first frame against the frames named, correct it, and run again" }
+    NoteLate "note-late" Look {
+        "a note begins a frame late", "the light was changed before the frame that the note names",
+        "let the note begin at the frame named here, and run again" }
 }
 
 impl Serialize for Code {

@@ -140,13 +140,26 @@ fn what_lies_beyond_the_scale_says_so() {
 fn six_hundred_shots_with_large_pictures_stay_under_six_megabytes() {
     let mut report = extremes::all().into_iter().find(|(name, _)| *name == "long-night").unwrap().1;
     assert!(report.frames.len() >= 600 && report.stages.len() >= 40);
-    for (thumbnail, preview) in [(4_500, 30_000), (4_500, 60_000), (15_000, 120_000)] {
+    let heavy = Chart {
+        name: "lights-over-the-build",
+        title: "Lights".to_owned(),
+        detail: String::new(),
+        alt: "Lights".to_owned(),
+        svg: "x".repeat(900_000),
+        png: Vec::new(),
+    };
+    for (thumbnail, preview, charts) in [
+        (4_500, 30_000, vec![]),
+        (4_500, 60_000, vec![]),
+        (15_000, 120_000, vec![]),
+        (15_000, 120_000, vec![heavy.clone(), heavy]),
+    ] {
         let picture = |bytes: usize| Picture { width: 128, height: 85, jpeg: vec![0x5a; bytes].into() };
         let pictures = FramePictures { preview: picture(preview), thumbnail: picture(thumbnail) };
         report.pictures.fill(Some(pictures));
-        let page = page::render(&report, &[]);
+        let page = page::render(&report, &charts);
         assert!(page.len() < 6_000_000, "{} bytes with thumbnails of {thumbnail}", page.len());
-        let shown = page.matches("<img ").count();
+        let shown = page.matches("<img ").count() - charts.len();
         let left_out = page.matches("left out to keep the page small").count();
         assert_eq!(
             shown + left_out,
@@ -169,4 +182,128 @@ fn a_chart_is_shown_with_its_words() {
     let page = page::render(&extremes::one_frame(), &[chart]);
     assert!(page.contains("data:image/svg+xml;base64,") && page.contains("Levels &lt;over&gt; time"));
     assert!(page.contains("alt=\"The level rises &quot;slowly&quot;.\""));
+}
+
+fn named(name: &str) -> stoptally::report::Report {
+    extremes::all().into_iter().find(|(known, _)| *known == name).unwrap().1
+}
+
+/// One rung of a page, from its opening to the next.
+fn rung(page: &str, stage: u32) -> &str {
+    between(page, &format!("<li class=\"rung\" id=\"stage-{stage}\">"), "<li class=\"gap\">")
+}
+
+/// Where the first use of a shape stands across the scale, in percent.
+fn at(text: &str, shape: &str) -> f64 {
+    let lanes = between(text, "<div class=\"lane\">", "<details>");
+    between(lanes, &format!("href=\"#{shape}\" x=\""), "%").parse().unwrap()
+}
+
+#[test]
+fn a_light_stands_where_its_share_of_the_picture_puts_it() {
+    // The key is made to stand at −2.4 of mid-grey at the reference settings, from stage 5 on at −3.4; the axis puts s at
+    // (s + 8) * 10 percent. Stage 10 is shot at f/4 instead of f/2.8: brought to one set of settings it does not move.
+    let page = page::render(&named("lit-evening"), &[]);
+    for (stage, stops) in [(3, -2.4), (4, -2.4), (5, -3.4), (10, -3.4)] {
+        let found = at(rung(&page, stage), "e-light-0");
+        assert!((found - (stops + 8.0) * 10.0).abs() < 0.02, "stage {stage}: {found}");
+    }
+    // The ambient recedes from −4.6 to −7.4, the shutter of stage 2 taken out.
+    for (stage, stops) in [(1, -4.6), (2, -4.7), (3, -4.9), (11, -7.4)] {
+        let found = at(rung(&page, stage), "e-floor");
+        assert!((found - (stops + 8.0) * 10.0).abs() < 0.02, "stage {stage}: {found}");
+    }
+    // Whiskers of the rim, 0.2 stop either way, in its lane of stage 4.
+    let lane = between(rung(&page, 4), "href=\"#e-light-0\"", "href=\"#e-light-1\"");
+    assert!(lane.contains("class=\"wk\" x1=\"32.00%\" x2=\"36.00%\""), "{lane}");
+}
+
+#[test]
+fn misfires_and_what_is_not_told_are_said_in_words_and_never_drawn_as_a_figure() {
+    let page = page::render(&named("lit-evening"), &[]);
+    let some = rung(&page, 8);
+    assert!(some.contains("missed in 2 of 13\u{a0}shots: DSC_0443.JPG and DSC_0444.JPG"));
+    assert_eq!(some.matches("misfire, rim did not burn").count(), 2);
+    assert!(some.contains("aria-label=\"13\u{a0}shots, 2 with a misfire"));
+    // In stage 11 it never burned: a gap where it stood in stage 10, and no mark of its own.
+    let never = between(rung(&page, 11), "<div class=\"lane\">", "<details>");
+    assert!(never.contains("href=\"#e-gap\" x=\"34.00%\"") && !never.contains("#e-light-1"), "{never}");
+    assert!(never.contains("did not burn"));
+    let lane = between(rung(&page, 7), "<div class=\"lane\">", "</div>");
+    assert!(lane.contains("class=\"hat\"") && lane.contains("not told") && lane.contains("never seen alone"), "{lane}");
+    assert!(!lane.contains("e-light"), "{lane}");
+    // Four lights with one reason share a lane; the picture as shot then keeps its mark.
+    let lens = between(rung(&page, 9), "<div class=\"lane\">", "<details>");
+    assert!(lens.contains("key, rim, dust-left, dust-right") && lens.contains("#e-picture"), "{lens}");
+    // A picture too dark to tell the ambient: an upper end in words, hatched, no mark.
+    let dark = between(&page[page.find("id=\"stage-12\"").unwrap()..], "<div class=\"lane\">", "<details>");
+    assert!(dark.contains("at least 5 stops under mid-grey") && !dark.contains("#e-floor"), "{dark}");
+}
+
+#[test]
+fn the_account_enters_settings_then_lights_and_its_entries_add_up() {
+    let page = page::render(&named("lit-evening"), &[]);
+    let account = between(rung(&page, 6), "<table class=\"ac told\">", "</table>");
+    let order = [
+        "Brought forward, stage 5",
+        "Settings unchanged",
+        "Light: ",
+        "dust-left on",
+        "Beyond both",
+        "Stands at, stage 6",
+    ];
+    let places: Vec<usize> =
+        order.iter().map(|words| account.find(words).unwrap_or_else(|| panic!("{words}"))).collect();
+    assert!(places.is_sorted(), "{places:?}");
+    // Levels by hand: 2^-3.4 + 2^-4.6 + 2^-5.7 is −2.69, with 2^-2.5 −1.59 (the ambient fallen to −6.1 takes 0.03).
+    assert!(
+        account.contains(">−2.7</a>") && account.contains(">1.1</a>") && account.contains(">−1.6</a>"),
+        "{account}"
+    );
+    let beyond = between(account, "Beyond both", "</tr>");
+    assert!(beyond.contains(">0.0</a>"), "the picture is the sum of its lights: {beyond}");
+    assert!(beyond.contains("Unchanged: <bdi>key, rim and ambient</bdi>"), "{beyond}");
+    // Where a light is not told there is no such account, and the reason is said.
+    let open = rung(&page, 8);
+    assert!(!open.contains("ac told"));
+    assert!(open.contains("not told: <bdi>rim in DSC_0431.JPG: never seen alone since the dancer came in</bdi>"));
+    let lens = rung(&page, 9);
+    assert!(lens.contains("another lens or focal length shows another part of the scene"));
+}
+
+#[test]
+fn every_light_has_its_picture_once_and_each_lighting_its_sums_where_it_is_met_first() {
+    let report = named("lit-evening");
+    let page = page::render(&report, &[]);
+    // One lighting has no light on: its sum would be the ambient once more.
+    assert_eq!(page.matches("<image id=\"lit-").count(), report.light_pictures.len() - 1, "bytes are written once");
+    for index in
+        (0..report.light_pictures.len()).filter(|index| Some(*index) != report.lightings[0].detail.whole_picture)
+    {
+        assert!(page.contains(&format!("<use href=\"#lit-{index}\">")), "picture {index} is nowhere shown");
+    }
+    assert!(rung(&page, 8).contains("with all but one of its lights") && !rung(&page, 10).contains("with all but one"));
+    assert!(rung(&page, 10).contains("see <a class=\"go\" href=\"#stage-8\">"));
+    assert!(page.contains("aria-label=\"Rim alone; 30\u{a0}% of it hatched, not known\""));
+    // Too many for the page: as many as fit, and the rest is said to be left out.
+    let mut heavy = report.clone();
+    let large = Picture { width: 192, height: 128, jpeg: vec![0x5a; 300_000].into() };
+    heavy.light_pictures.iter_mut().for_each(|lit| lit.picture = large.clone());
+    let page = page::render(&heavy, &[]);
+    assert!(page.len() < 6_000_000 && page.matches("<image id=\"lit-").count() == 3, "{}", page.len());
+    assert!(page.contains("left out to keep the page small"));
+}
+
+#[test]
+fn the_almanac_has_a_column_of_lights_and_each_rung_names_its_lighting() {
+    let page = page::render(&named("lit-evening"), &[]);
+    let almanac = between(&page, "<table class=\"alm\">", "</table>");
+    assert!(almanac.contains("<th scope=\"col\">lights</th>"));
+    for words in ["none on", "key and rim on", "dust-right on, rim not told", "rim missed in 2\u{a0}shots"] {
+        assert!(almanac.contains(words), "{words}");
+    }
+    assert!(rung(&page, 8).contains("id=\"lighting-7\"><b>Lighting 7</b>: <bdi>key 1/8; rim 1/8"));
+    assert!(rung(&page, 9).contains("<b>Lighting 7</b>, as in <a class=\"go\" href=\"#stage-8\">"));
+    let plain = page::render(&named("evening"), &[]);
+    assert!(!plain.contains("<th scope=\"col\">lights</th>") && !plain.contains("<b>Lighting"));
 }

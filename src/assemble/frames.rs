@@ -3,17 +3,21 @@
 use std::collections::BTreeSet;
 
 use crate::exposure::words;
+use crate::light::{LightLedger, SequenceLight, Told};
 use crate::measure::{Measurement, PixelSource};
 use crate::metadata::{Taken, WhiteBalance};
 use crate::report::FrameRow;
 use crate::shots::{Sequence, Shot};
 use crate::stages::{InStage, Stages, lens_words, level_stops};
 
+use super::{ambient, lights};
+
 /// A row per shot, cameras one after the other.
-pub fn rows(sequences: &[Sequence], stages: &Stages) -> Vec<FrameRow> {
+pub fn rows(sequences: &[Sequence], stages: &Stages, ledger: &LightLedger) -> Vec<FrameRow> {
     let mut rows = Vec::new();
-    for (sequence, places) in sequences.iter().zip(&stages.shots) {
-        for (shot, place) in sequence.shots.iter().zip(places) {
+    for (s, (sequence, places)) in sequences.iter().zip(&stages.shots).enumerate() {
+        let light = ledger.sequences.get(s).filter(|light| !lights::nothing(light));
+        for (index, (shot, place)) in sequence.shots.iter().zip(places).enumerate() {
             let mut row = FrameRow {
                 camera: sequence.camera.clone(),
                 body_serial: shot
@@ -28,6 +32,9 @@ pub fn rows(sequences: &[Sequence], stages: &Stages) -> Vec<FrameRow> {
             stage_cells(&mut row, place, stages);
             if let Some(measurement) = &shot.measurement {
                 measured_cells(&mut row, measurement);
+            }
+            if let Some(light) = light {
+                light_cells(&mut row, shot, light, index);
             }
             rows.push(row);
         }
@@ -93,6 +100,25 @@ fn measured_cells(row: &mut FrameRow, m: &Measurement) {
         PixelSource::EmbeddedPicture => "embedded picture",
     }
     .to_owned();
+}
+
+fn light_cells(row: &mut FrameRow, shot: &Shot, light: &SequenceLight, index: usize) {
+    let Some(own) = light.shots.get(index) else { return };
+    let names = |wanted: fn(&crate::light::Entry) -> bool| {
+        let all = light.lights.iter().zip(&own.entries).filter(|(_, entry)| wanted(entry));
+        all.map(|(light, _)| light.name.replace(';', ",")).collect::<Vec<_>>().join(";")
+    };
+    let on = names(|entry| entry.on == Told::Yes);
+    let all_off = !own.entries.is_empty() && own.entries.iter().all(|entry| entry.on == Told::No);
+    row.lights = if all_off { "none".to_owned() } else { on };
+    row.misfires = names(|entry| entry.misfire == Told::Yes);
+    let ambient = ambient::state(shot, own);
+    row.ambient_stops = ambient.stops;
+    row.ambient_stops_low = ambient.stops_low;
+    row.ambient_stops_high = ambient.stops_high;
+    row.ambient_share_percent = ambient.share_percent;
+    row.ambient_headroom_stops = ambient.headroom_stops;
+    row.ambient = ambient.words;
 }
 
 /// ISO 8601 with the fraction's own digits and the offset where known: "2026-11-07T16:20:01.35+01:00".

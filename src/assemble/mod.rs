@@ -1,13 +1,24 @@
 //! Turns what was found into the plain rows and words of the report. The last step that computes anything.
 
+mod ambient;
+mod develop;
 mod frames;
+mod ledger;
+mod light_account;
+mod light_pictures;
+mod lightings;
+mod lights;
+mod not_known;
+mod not_known_light;
+mod ratios;
 mod stages;
 
 use std::collections::BTreeSet;
 
 use crate::audit::Finding;
+use crate::light::LightLedger;
 use crate::problem::{Problem, Weight};
-use crate::report::{FindingRow, FramePictures, GENERATOR, NotKnown, ProblemRow, Reference, Report, SCHEMA, Summary};
+use crate::report::{FindingRow, FramePictures, GENERATOR, ProblemRow, Reference, Report, SCHEMA, Summary};
 use crate::shots::Sequence;
 use crate::stages::Stages;
 
@@ -31,6 +42,8 @@ pub struct Parts<'a> {
     pub counted: Counted,
     /// Shots by camera.
     pub sequences: &'a [Sequence],
+    /// Which light did what.
+    pub ledger: &'a LightLedger,
     /// Stages.
     pub stages: &'a Stages,
     /// Findings.
@@ -44,20 +57,24 @@ pub struct Parts<'a> {
 pub fn assemble(parts: &Parts) -> Report {
     let reference = stages::reference(parts.stages);
     let shots = || parts.sequences.iter().flat_map(|s| &s.shots);
-    Report {
+    let stage_rows = stages::rows(parts.sequences, parts.stages, parts.ledger, reference.as_ref());
+    let lightings = lightings::rows(parts, &stage_rows);
+    let mut report = Report {
         generator: GENERATOR,
         schema: SCHEMA,
         shoot: parts.shoot.clone(),
         summary: summary(parts),
         reference: reference.map(|settings| Reference { marked: crate::exposure::words::settings(&settings) }),
-        frames: frames::rows(parts.sequences, parts.stages),
-        stages: stages::rows(parts.sequences, parts.stages, reference.as_ref()),
-        lightings: Vec::new(),
-        light_ledger: Vec::new(),
+        frames: frames::rows(parts.sequences, parts.stages, parts.ledger),
+        stages: stage_rows,
+        lightings,
+        light_ledger: ledger::rows(parts.sequences, parts.stages, parts.ledger),
+        lights: lights::details(parts.sequences, parts.ledger),
+        light_by_camera: lights::by_camera(parts.sequences, parts.ledger),
         findings: parts.findings.iter().map(finding_row).collect(),
         problems: problem_rows(parts),
         keepers: Vec::new(),
-        not_known: not_known(parts),
+        not_known: not_known::list(parts),
         notes_draft: None,
         pictures: shots()
             .map(|s| {
@@ -66,7 +83,10 @@ pub fn assemble(parts: &Parts) -> Report {
                     .map(|m| FramePictures { preview: m.preview.clone(), thumbnail: m.thumbnail.clone() })
             })
             .collect(),
-    }
+        light_pictures: Vec::new(),
+    };
+    light_pictures::fill(parts, &mut report);
+    report
 }
 
 fn summary(parts: &Parts) -> Summary {
@@ -91,7 +111,7 @@ fn finding_row(finding: &Finding) -> FindingRow {
     FindingRow {
         frame: finding.frame.clone(),
         stage: finding.stage,
-        light: String::new(),
+        light: finding.light.clone(),
         code: entry.name.to_owned(),
         finding: finding.finding.clone(),
         evidence: finding.evidence.clone(),
@@ -126,49 +146,6 @@ fn problem_rows(parts: &Parts) -> Vec<ProblemRow> {
         }
     })
     .collect()
-}
-
-/// What this account cannot say, why, and what would make it known.
-fn not_known(parts: &Parts) -> Vec<NotKnown> {
-    let mut list = Vec::new();
-    let mut add = |what: &str, why: &str, remedy: &str| {
-        list.push(NotKnown { what: what.to_owned(), why: why.to_owned(), remedy: remedy.to_owned() })
-    };
-    if parts.sequences.iter().any(|s| !s.shots.is_empty()) {
-        add(
-            "which light did what",
-            "cameras do not record which flash fired, how strong, behind which gel; this version accounts for settings and for the picture as a whole",
-            "keep one test frame of each light alone: it is what any account by light will need",
-        );
-    }
-    let open = parts.stages.stages.iter().filter(|stage| {
-        let first = parts.stages.shots.get(stage.sequence).and_then(|s| s.get(stage.shots.start));
-        first.and_then(|f| f.light_change).is_some_and(|l| l.stops.is_none())
-    });
-    if open.count() > 0 {
-        add(
-            "the exact light change where the shutter moved",
-            "the shutter acts on ambient light and not on flash, and how much of the picture is ambient is not known",
-            "take one frame with all flashes off when you change the shutter",
-        );
-    }
-    if parts.sequences.len() > 1 {
-        add(
-            "the order of shots across cameras",
-            "their clocks have no moment in common that the files show",
-            "give the difference of a clock, for example --clock SERIAL=-192s, and compare the times in frames.csv",
-        );
-    }
-    let unread = parts.sequences.iter().flat_map(|s| &s.shots).filter(|s| s.measurement.is_none()).count();
-    if unread > 0 {
-        let shots = if unread == 1 { "one shot".to_owned() } else { format!("{unread} shots") };
-        add(
-            &format!("the exposure of {shots}"),
-            "no pixels could be read",
-            "see the list of files that could not be read: each has its remedy",
-        );
-    }
-    list
 }
 
 /// Whether the report has something that needs a look: decides between exit status 0 and 1.

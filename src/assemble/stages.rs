@@ -3,11 +3,14 @@
 use std::collections::BTreeMap;
 
 use crate::exposure::Settings;
+use crate::light::{LightLedger, Told};
 use crate::report::{AccountLine, BroughtLevel, StageAccount, StageDetail, StageRow};
 use crate::shots::{Sequence, Shot};
+use crate::stages::as_set::{as_set, cell, median};
 use crate::stages::{InStage, Stage, Stages, changed, level, level_stops};
 
 use super::frames::iso8601;
+use super::light_account;
 
 /// The settings used by most shots, by which marks of all stages can be compared; the earlier of two equals.
 pub fn reference(stages: &Stages) -> Option<Settings> {
@@ -22,7 +25,12 @@ pub fn reference(stages: &Stages) -> Option<Settings> {
 }
 
 /// A row per stage.
-pub fn rows(sequences: &[Sequence], stages: &Stages, reference: Option<&Settings>) -> Vec<StageRow> {
+pub fn rows(
+    sequences: &[Sequence],
+    stages: &Stages,
+    ledger: &LightLedger,
+    reference: Option<&Settings>,
+) -> Vec<StageRow> {
     let offsets: Vec<usize> = sequences
         .iter()
         .scan(0, |total, sequence| {
@@ -38,11 +46,25 @@ pub fn rows(sequences: &[Sequence], stages: &Stages, reference: Option<&Settings
         if let (Some(sequence), Some(places), Some(offset)) =
             (sequences.get(stage.sequence), stages.shots.get(stage.sequence), offsets.get(stage.sequence))
         {
-            rows.push(Rung { number, stage, before: own, sequence, places, offset: *offset }.row(reference));
+            let mut row = Rung { number, stage, before: own, sequence, places, offset: *offset }.row(reference);
+            lights(&mut row, sequences, stages, ledger, stage.sequence);
+            rows.push(row);
         }
         before = Some(stage);
     }
     rows
+}
+
+/// Fills what a row says of the lights.
+fn lights(row: &mut StageRow, sequences: &[Sequence], stages: &Stages, ledger: &LightLedger, sequence: usize) {
+    let shots = stages.members(row.stage);
+    let lights_before = ledger.sequences.iter().take(sequence).map(|s| s.lights.len()).sum();
+    row.detail.light_account = light_account::account(sequences, ledger, sequence, &shots, lights_before);
+    row.lights = cell(&as_set(ledger, sequence, &shots));
+    row.misfires = ledger.sequences.get(sequence).filter(|light| !light.lights.is_empty()).map(|light| {
+        let entries = shots.iter().filter_map(|s| light.shots.get(*s)).flat_map(|shot| &shot.entries);
+        u32::try_from(entries.filter(|e| e.misfire == Told::Yes).count()).unwrap_or(u32::MAX)
+    });
 }
 
 /// Everything one row is made from.
@@ -91,6 +113,7 @@ impl Rung<'_> {
                 first_met_in_stage: stage.first_met,
                 account: self.before.map(|before| self.account(before, &place)),
                 level: mean_luminance_stops.zip(reference).and_then(|(level, r)| brought(level, &stage.settings, r)),
+                light_account: None,
             },
             ..StageRow::default()
         }
@@ -105,11 +128,7 @@ impl Rung<'_> {
 
     /// Median over the stage's shots of the mean luminance in stops: of the two in the middle, their mean.
     fn median_level(&self) -> Option<f64> {
-        let mut levels: Vec<f64> = self.members().iter().filter_map(|(_, shot)| level(shot)).collect();
-        levels.sort_by(f64::total_cmp);
-        let middle = |i: usize| levels.get(i).copied();
-        let half = levels.len() / 2;
-        if levels.len() % 2 == 1 { middle(half) } else { Some((middle(half.checked_sub(1)?)? + middle(half)?) / 2.0) }
+        median(self.members().iter().filter_map(|(_, shot)| level(shot)).collect())
     }
 
     /// Index in the report's frames of the shot nearest the median level; the first shot when none was measured.

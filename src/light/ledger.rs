@@ -98,6 +98,8 @@ pub struct Entry {
     pub against_note: Option<Stops>,
     /// Power in stops against full power as the picture tells it from the noted anchor; None without an anchor.
     pub power: Option<f64>,
+    /// Whether this shot, the last one before a noted change of this light, already shows the light as noted after it.
+    pub late_note: bool,
 }
 
 /// The ambient in one shot, with shutter, aperture and ISO taken out.

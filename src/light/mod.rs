@@ -3,6 +3,7 @@
 //! [`ledger`] holds the types that stages, audit, assemble and report read; everything else of this room fills them.
 
 pub mod ledger;
+pub mod lightings;
 pub mod solve;
 
 pub use ledger::{
@@ -20,5 +21,10 @@ pub fn tell(sequences: &[Sequence], notes: &LightNotes, sync_time_s: f64) -> Lig
     let of = |sequence: &Sequence| {
         solve::tell(sequence, &notes.of(sequence), &notes.subjects, sync_time_s, solve::account::Method::default())
     };
-    LightLedger { sequences: sequences.iter().map(of).collect() }
+    let mut ledger = LightLedger { sequences: sequences.iter().map(of).collect() };
+    let mut next = 1;
+    for light in &mut ledger.sequences {
+        next = lightings::number(light, next);
+    }
+    ledger
 }

@@ -19,7 +19,7 @@ mod run;
 mod sharpness;
 mod tiff;
 mod tiles;
-mod transfer;
+pub(crate) mod transfer;
 
 use std::sync::Arc;
 

@@ -83,6 +83,14 @@ pub const FRAMES: Table = Table {
         "width" Number "width of the measured picture, upright"
         "height" Number "height of the measured picture, upright"
         "measured_from" Text "full picture or embedded picture"
+        "lights" Text "lights that burned in this frame, separated by ;; none where none did; empty where that is not known"
+        "misfires" Text "lights that were set on and did not burn, separated by ;"
+        "ambient_stops" Number "the ambient against its reference frame in stops, with shutter, aperture and ISO taken out"
+        "ambient_stops_low" Number "the lower end of its 90 % interval"
+        "ambient_stops_high" Number "the upper end of that"
+        "ambient_share_percent" Number "share of the frame's light that is ambient; an upper bound where ambient says at least"
+        "ambient_headroom_stops" Number "how far the ambient alone stays under mid-grey at this frame's settings, in stops; below 0 it is above"
+        "ambient" Text "the same in words"
     },
 };
 
@@ -108,7 +116,7 @@ pub const STAGES: Table = Table {
         "changed" Text "what began this stage, in words"
         "mean_luminance_stops" Number "median over the shots of the mean luminance in stops from mid-grey"
         "light_change_stops" Number "light change of the first shot against the shot before"
-        "lights" Text "lights that are on; empty while lights are not told apart"
+        "lights" Text "lights set on, with noted power or level against the reference frame, and gel, separated by ;; none where all are off; empty while lights are not told apart"
         "misfires" Number "misfires; empty while lights are not told apart"
         "series_count" Number "series; empty while series are not told apart"
         "keepers" Number "keepers; empty when none were given"
@@ -116,6 +124,56 @@ pub const STAGES: Table = Table {
         "keeper_rate_low" Number "lower end of its 95 % interval"
         "keeper_rate_high" Number "upper end of its 95 % interval"
         "settings" Text "settings as people read them"
+    },
+};
+
+/// `lighting.csv`.
+pub const LIGHTING: Table = Table {
+    file: "lighting.csv",
+    row: "a lighting: the lights as set, whatever the lens and the settings; a misfire does not change it",
+    columns: columns! {
+        "lighting" Number "number of the lighting, in order of first use"
+        "stages" Text "numbers of its stages, separated by ;"
+        "frames" Number "shots in these stages"
+        "lights" Text "lights set on, with noted power or level against the reference frame, and gel, separated by ;; none where all are off"
+        "changed" Text "what changed against the lighting before of the same camera, in words"
+        "keepers" Number "keepers; empty when none were given"
+        "series_count" Number "series; empty while series are not told apart"
+        "camera" Text "the camera"
+        "first_frame" Text "first shot"
+        "misfires" Number "lights that were set on and did not burn, counted over all its shots"
+    },
+};
+
+/// `light-ledger.csv`.
+pub const LIGHT_LEDGER: Table = Table {
+    file: "light-ledger.csv",
+    row: "a frame and a light",
+    columns: columns! {
+        "frame" Text "the frame"
+        "stage" Number "its stage"
+        "light" Text "the light: the note's name, or light-1, light-2 in order of appearance"
+        "on" Text "whether it burned in this frame: yes, no or unknown"
+        "misfire" Text "whether it was set on and did not burn: yes, no or unknown"
+        "light_stops" Number "its strength against its own reference frame in stops, settings taken out; empty where it did not burn or cannot be told"
+        "light_stops_low" Number "the lower end of the 90 % interval"
+        "light_stops_high" Number "the upper end of that"
+        "reference_frame" Text "the frame its strengths are told against"
+        "power" Text "power as the picture tells it from the noted anchor, a fraction of full power; empty without an anchor"
+        "gain_r" Number "red light against the reference frame, linear, settings taken out"
+        "gain_g" Number "the same, green"
+        "gain_b" Number "the same, blue"
+        "share_of_frame_percent" Number "share of the frame's light that is this light's"
+        "share_of_subject_percent" Number "the same inside the subject box; empty without one"
+        "evidence" Text "solo, worked out, noted or not comparable"
+        "noted_power" Text "power as noted, a fraction of full power"
+        "agrees" Text "whether the picture agrees with the note: as noted, differs or not tested"
+        "noted_gel" Text "gel in the note's words"
+        "noted_modifier" Text "modifier in the note's words"
+        "against_note_stops" Number "picture minus note in stops"
+        "against_note_low" Number "the lower end of the 90 % interval"
+        "against_note_high" Number "the upper end of that"
+        "reason" Text "why something of this row is not known"
     },
 };
 
@@ -150,4 +208,4 @@ pub const PROBLEMS: Table = Table {
 };
 
 /// Every table, in the order of the README.
-pub const TABLES: [Table; 4] = [FRAMES, STAGES, FINDINGS, PROBLEMS];
+pub const TABLES: [Table; 6] = [FRAMES, STAGES, LIGHTING, LIGHT_LEDGER, FINDINGS, PROBLEMS];

@@ -56,8 +56,8 @@ fn harmless(text: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::columns::{FINDINGS, FRAMES, PROBLEMS, STAGES, TABLES};
-    use super::super::{FindingRow, FrameRow, ProblemRow, StageRow};
+    use super::super::columns::{FRAMES, PROBLEMS, TABLES};
+    use super::super::{FindingRow, FrameRow, LedgerRow, LightingRow, ProblemRow, StageRow};
     use super::*;
     use std::collections::BTreeSet;
 
@@ -107,6 +107,8 @@ mod tests {
         let rows = [
             fields(serde_json::to_value(FrameRow::default())),
             fields(serde_json::to_value(StageRow::default())),
+            fields(serde_json::to_value(LightingRow::default())),
+            fields(serde_json::to_value(LedgerRow::default())),
             fields(serde_json::to_value(FindingRow::default())),
             fields(serde_json::to_value(ProblemRow::default())),
         ];
@@ -115,6 +117,7 @@ mod tests {
                 assert!(fields.contains(column.name), "{}: {}", table.file, column.name);
             }
         }
-        assert_eq!([FRAMES.file, STAGES.file, FINDINGS.file, PROBLEMS.file], TABLES.map(|t| t.file));
+        let files = ["frames.csv", "stages.csv", "lighting.csv", "light-ledger.csv", "findings.csv", "problems.csv"];
+        assert_eq!(files, TABLES.map(|t| t.file));
     }
 }

@@ -8,6 +8,9 @@ use crate::problem::Weight;
 /// More findings than this are left to the page.
 const MOST_FINDINGS: usize = 4;
 
+/// More than this that is not known is left to the page.
+const MOST_NOT_KNOWN: usize = 5;
+
 /// The sentences of the first minute. `folder` is the report's folder as the user would type it.
 #[must_use]
 pub fn sentences(report: &Report, folder: &str) -> String {
@@ -33,7 +36,11 @@ fn headline(report: &Report) -> String {
     if let (Some(from), Some(to)) = (&s.from, &s.to) {
         line.push_str(&format!(", {}", span(from, to)));
     }
-    line.push_str(&format!(", in {}", counted(s.stages, "stage")));
+    let lightings = match report.lightings.len() {
+        0 => String::new(),
+        many => format!("{} and ", counted(many, "lighting")),
+    };
+    line.push_str(&format!(", in {lightings}{}", counted(s.stages, "stage")));
     line
 }
 
@@ -108,7 +115,10 @@ fn troubled(report: &Report) -> Option<String> {
 }
 
 fn not_known(report: &Report) -> Option<String> {
-    let parts: Vec<&str> = report.not_known.iter().map(|n| n.what.as_str()).collect();
+    let mut parts: Vec<&str> = report.not_known.iter().map(|n| n.what.as_str()).take(MOST_NOT_KNOWN).collect();
+    if report.not_known.len() > MOST_NOT_KNOWN {
+        parts.push("more in the report");
+    }
     (!parts.is_empty()).then(|| format!("not known: {}", parts.join("; ")))
 }
 

@@ -10,9 +10,11 @@ pub mod csv;
 pub mod files;
 pub mod first_minute;
 pub mod legend;
+pub mod light_types;
 pub mod page;
 pub mod place;
 pub mod recap;
+mod recap_light;
 mod staging;
 pub mod words;
 pub mod write;
@@ -20,6 +22,7 @@ pub mod write;
 use serde::Serialize;
 
 use crate::measure::Picture;
+use light_types::{CameraLight, LightAccount, LightDetail, LightingDetail, LitPicture};
 
 /// Version of the layout of `shoot.json` and the CSV files. Raised when a name or a meaning changes.
 pub const SCHEMA: u32 = 1;
@@ -51,6 +54,10 @@ pub struct Report {
     pub lightings: Vec<LightingRow>,
     /// A row per frame and light; empty while the lights are not told apart.
     pub light_ledger: Vec<LedgerRow>,
+    /// Every light of every camera, cameras one after the other.
+    pub lights: Vec<LightDetail>,
+    /// What is known of the light as a whole, one per camera; empty while the lights are not told apart.
+    pub light_by_camera: Vec<CameraLight>,
     /// Look at these.
     pub findings: Vec<FindingRow>,
     /// Could not read.
@@ -65,6 +72,9 @@ pub struct Report {
     /// Pictures of the shots, index by index beside `frames`; not part of the data files.
     #[serde(skip)]
     pub pictures: Vec<Option<FramePictures>>,
+    /// Pictures worked out of the lights' own tiles; lights and lightings name them by index. Not part of the data files.
+    #[serde(skip)]
+    pub light_pictures: Vec<LitPicture>,
 }
 
 /// What cannot be said, why, and what would make it known.
@@ -167,6 +177,18 @@ pub struct FrameRow {
     pub height: Option<u32>,
     /// "full picture" or "embedded picture".
     pub measured_from: String,
+    /// Lights that burned, separated by `;`; "none" where none did, empty where that is not known.
+    pub lights: String,
+    /// Lights that were set on and did not burn, separated by `;`.
+    pub misfires: String,
+    /// The ambient against its reference frame, settings taken out.
+    pub ambient_stops: Option<f64>,
+    pub ambient_stops_low: Option<f64>,
+    pub ambient_stops_high: Option<f64>,
+    pub ambient_share_percent: Option<f64>,
+    /// How far the ambient alone stays under mid-grey at the frame's settings; `ambient` says it in words.
+    pub ambient_headroom_stops: Option<f64>,
+    pub ambient: String,
 }
 
 /// A row of `stages.csv`, with what the page and the recap say of the stage.
@@ -219,6 +241,8 @@ pub struct StageDetail {
     pub account: Option<StageAccount>,
     /// The stage's level brought to [`Report::reference`]: all flash, and all ambient.
     pub level: Option<BroughtLevel>,
+    /// What each light and the ambient did on the stage; None while the lights are not told apart.
+    pub light_account: Option<LightAccount>,
 }
 
 /// The account in stops between a stage and the one before it.
@@ -281,6 +305,12 @@ pub struct LightingRow {
     pub changed: String,
     pub keepers: Option<u32>,
     pub series_count: Option<u32>,
+    pub camera: String,
+    pub first_frame: String,
+    pub misfires: usize,
+    /// What the CSV has no cell for.
+    #[serde(flatten)]
+    pub detail: LightingDetail,
 }
 
 /// A row of `light-ledger.csv`.
@@ -305,6 +335,18 @@ pub struct LedgerRow {
     pub evidence: String,
     pub noted_power: String,
     pub agrees: String,
+    pub noted_gel: String,
+    pub noted_modifier: String,
+    pub against_note_stops: Option<f64>,
+    pub against_note_low: Option<f64>,
+    pub against_note_high: Option<f64>,
+    pub reason: String,
+    /// Index into `Report::frames`.
+    #[serde(skip)]
+    pub frame_index: usize,
+    /// Index into `Report::lights`.
+    #[serde(skip)]
+    pub light_index: usize,
 }
 
 /// A row of `findings.csv`.

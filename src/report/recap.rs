@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 use super::cautions;
-use super::{Report, StageAccount, StageRow, words};
+use super::{Report, StageAccount, StageRow, recap_light, words};
 
 /// The write-up and the pictures it shows.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -18,7 +18,7 @@ pub struct Recap {
     pub pictures: Vec<(String, Arc<[u8]>)>,
 }
 
-/// Writes the recap. Lighting ratios are not printed yet, so neither of their two conventions is named.
+/// Writes the recap.
 #[must_use]
 pub fn render(report: &Report) -> Recap {
     let mut recap = Recap { markdown: opening(report), pictures: Vec::new() };
@@ -31,7 +31,9 @@ pub fn render(report: &Report) -> Recap {
             recap.pictures.push((name, picture));
         }
         recap.markdown.push_str(&account(stage));
+        recap.markdown.push_str(&recap_light::of_stage(stage));
     }
+    recap_light::alone(report, &mut recap);
     recap.markdown.push_str(&settings_table(report));
     recap.markdown.push_str(&not_known(report));
     recap.markdown.push_str(&format!("## Cautions\n\n{}", cautions::markdown()));
@@ -87,7 +89,7 @@ fn picture(report: &Report, stage: &StageRow) -> Option<Arc<[u8]>> {
 }
 
 fn heading(report: &Report, stage: &StageRow) -> String {
-    let changed = words::markdown(&words::capital(&stage.detail.headline));
+    let changed = words::markdown(&words::true_minus(&words::capital(&stage.detail.headline)));
     let clock = words::moment(&stage.started).map_or_else(String::new, |moment| format!(" ({})", moment.clock));
     let mut text = format!("## {}. {changed}{clock}\n\n", stage.stage);
     let camera = if report.summary.cameras > 1 { format!("{}; ", known(&stage.camera)) } else { String::new() };

@@ -87,8 +87,9 @@ fn keep_foreign_files(target: &Path, content: &Path, files: &Files) -> Result<()
 /// Written by this run, or one of the kinds an earlier run wrote and this one does not (a stage that is no more).
 fn is_ours(relative: &Path, files: &Files) -> bool {
     let name = relative.to_string_lossy().replace('\\', "/");
-    let stage_picture = name.strip_prefix("recap/stage-").and_then(|rest| rest.strip_suffix(".jpg"));
-    files.contains_key(&name) || stage_picture.is_some_and(|number| number.chars().all(|c| c.is_ascii_digit()))
+    let picture = ["recap/stage-", "recap/light-"].into_iter().find_map(|head| name.strip_prefix(head));
+    let number = picture.and_then(|rest| rest.strip_suffix(".jpg"));
+    files.contains_key(&name) || number.is_some_and(|number| number.chars().all(|c| c.is_ascii_digit()))
 }
 
 /// The new folder takes the place of the target, in one step where the system can do that.
@@ -131,13 +132,14 @@ mod tests {
     fn a_report_replaces_the_one_before_and_keeps_the_users_files() {
         let dir = tempfile::tempdir().unwrap();
         let target = dir.path().join("reports/shed");
-        write(&target, &report(&[("a.csv", "1"), ("recap/stage-02.jpg", "x"), ("recap/stage-01.jpg", "x")])).unwrap();
+        write(&target, &report(&[("a.csv", "1"), ("recap/stage-02.jpg", "x"), ("recap/light-01.jpg", "x")])).unwrap();
         fs::write(target.join("my words.txt"), "mine").unwrap();
+        fs::write(target.join("recap/light-mine.jpg"), "mine").unwrap();
         write(&target, &report(&[("a.csv", "2"), ("recap/stage-01.jpg", "y")])).unwrap();
-        assert_eq!(listing(&target), ["a.csv", "my words.txt", "recap/stage-01.jpg"]);
+        assert_eq!(listing(&target), ["a.csv", "my words.txt", "recap/light-mine.jpg", "recap/stage-01.jpg"]);
         assert_eq!(fs::read_to_string(target.join("a.csv")).unwrap(), "2");
         assert_eq!(fs::read_to_string(target.join("my words.txt")).unwrap(), "mine");
-        assert_eq!(listing(dir.path()).len(), 3, "nothing is left beside the report");
+        assert_eq!(listing(dir.path()).len(), 4, "nothing is left beside the report");
     }
 
     #[test]

@@ -46,16 +46,23 @@ pub fn turned(before: &Stage, after: &Stage, change: Option<&SettingsChange>) ->
 /// What changed, without figures: "lens 35mm F2 to 85mm F1.8, shutter 1/50 to 1/200".
 #[must_use]
 pub fn headline(before: Option<&Stage>, stage: &Stage) -> String {
-    let Some(before) = before else { return "first stage".to_owned() };
+    let Some(before) = before else { return first_stage(String::new(), stage) };
     let turns = turned(before, stage, None);
     joined(before, stage, turns.iter().map(|t| format!("{} {} to {}", t.setting, t.from, t.to)))
 }
 
-/// The lens, then the settings in the given words, then whether this setup was met before.
+/// "first stage", with settings in the given words and the lights that are on, as far as they are known.
+fn first_stage(settings: String, stage: &Stage) -> String {
+    let colon = if settings.is_empty() { ":" } else { ";" };
+    let lights = if stage.relit.is_empty() { String::new() } else { format!("{colon} {}", stage.relit.join(", ")) };
+    format!("first stage{settings}{lights}")
+}
+
+/// The lens, then the settings in the given words, then the lights, then whether this setup was met before.
 fn joined(before: &Stage, stage: &Stage, settings: impl Iterator<Item = String>) -> String {
     let lens = (before.lens != stage.lens).then(|| format!("lens {} to {}", before.lens, stage.lens));
     let back = stage.first_met.map(|first| format!("back to the setup of stage {first}"));
-    lens.into_iter().chain(settings).chain(back).collect::<Vec<_>>().join(", ")
+    lens.into_iter().chain(settings).chain(stage.relit.iter().cloned()).chain(back).collect::<Vec<_>>().join(", ")
 }
 
 /// The sentence of a stage: what changed against the stage before of the same camera, and the account.
@@ -64,7 +71,7 @@ fn joined(before: &Stage, stage: &Stage, settings: impl Iterator<Item = String>)
 #[must_use]
 pub fn sentence(before: Option<&Stage>, stage: &Stage, first: &InStage) -> String {
     let Some(before) = before else {
-        return format!("first stage: {}, {}", stage.marked(), stage.lens);
+        return first_stage(format!(": {}, {}", stage.marked(), stage.lens), stage);
     };
     let turns = turned(before, stage, first.settings_change.as_ref());
     let what = joined(before, stage, turns.iter().map(part));

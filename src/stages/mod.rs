@@ -1,6 +1,9 @@
 //! Splits each camera's shots into stages: runs with the same lens, settings and lighting.
 
+pub mod as_set;
 pub mod changed;
+pub mod purpose;
+pub mod relit;
 
 use std::ops::Range;
 
@@ -37,6 +40,9 @@ pub struct Stage {
     pub lens: String,
     /// Settings.
     pub settings: Settings,
+    /// What the lights as set did since the stage before of the same camera, one part each, in words; empty when
+    /// nothing, or while the lights are not told apart.
+    pub relit: Vec<String>,
 }
 
 /// Stages of all cameras, and what each shot's place in them means.
@@ -72,11 +78,13 @@ pub fn split(sequences: &[Sequence], ledger: &LightLedger, sync_time_s: f64) -> 
         let step = dial(sequence);
         let mut places: Vec<InStage> = sequence.shots.iter().map(|shot| place(shot, step)).collect();
         let blind = places.iter().all(|place| place.settings.unknown());
-        for (index, (shot, place)) in sequence.shots.iter().zip(&mut places).enumerate() {
+        let lit = ledger.sequences.get(s).is_some_and(|light| !light.lights.is_empty());
+        let lightings = bridged(ledger, s, sequence.shots.len());
+        for (index, ((shot, place), lighting)) in sequence.shots.iter().zip(&mut places).zip(lightings).enumerate() {
             if nothing_known(&shot.metadata, &place.settings) && !blind {
                 continue;
             }
-            let (lens, lighting) = (lens_words(&shot.metadata), ledger.lighting(s, index));
+            let lens = lens_words(&shot.metadata);
             let number = match result.stages.last_mut() {
                 Some(last)
                     if last.sequence == s
@@ -88,8 +96,10 @@ pub fn split(sequences: &[Sequence], ledger: &LightLedger, sync_time_s: f64) -> 
                     result.stages.len()
                 }
                 _ => {
+                    // Lights that are not told here may be any: such a setup is never met again.
                     let known = setups
                         .iter()
+                        .filter(|_| lighting.is_some() || !lit)
                         .position(|(a, b, c, d, _)| (*a, b, c, *d) == (s, &lens, &place.settings, lighting));
                     let first_met = known.and_then(|k| setups.get(k)).map(|setup| setup.4);
                     let next = count(result.stages.len() + 1);
@@ -105,6 +115,7 @@ pub fn split(sequences: &[Sequence], ledger: &LightLedger, sync_time_s: f64) -> 
                         lighting,
                         lens,
                         settings: place.settings,
+                        relit: Vec::new(),
                     });
                     result.stages.len()
                 }
@@ -114,7 +125,23 @@ pub fn split(sequences: &[Sequence], ledger: &LightLedger, sync_time_s: f64) -> 
         account(&sequence.shots, &mut places, sync_time_s);
         result.shots.push(places);
     }
+    relit::fill(&mut result, ledger);
     result
+}
+
+/// The lighting of every shot, a gap between two shots of one lighting closed: a shot that nobody can tell does not
+/// cut a stage in two.
+fn bridged(ledger: &LightLedger, sequence: usize, shots: usize) -> Vec<Option<u32>> {
+    let mut lightings: Vec<Option<u32>> = (0..shots).map(|index| ledger.lighting(sequence, index)).collect();
+    let known: Vec<usize> = lightings.iter().enumerate().filter(|(_, l)| l.is_some()).map(|(index, _)| index).collect();
+    for pair in known.windows(2) {
+        let [from, to] = *pair else { continue };
+        let lighting = lightings.get(from).copied().flatten();
+        if lighting == lightings.get(to).copied().flatten() {
+            lightings.iter_mut().take(to).skip(from).for_each(|l| *l = lighting);
+        }
+    }
+    lightings
 }
 
 fn count(n: usize) -> u32 {
@@ -167,6 +194,17 @@ pub fn lens_words(metadata: &Metadata) -> String {
         (Lens::Named(name) | Lens::Specified(name), _) => name.clone(),
         (Lens::Unknown, Some(mm)) => format!("unknown lens, {} mm", libm::round(mm * 10.0) / 10.0),
         (Lens::Unknown, None) => "unknown lens".to_owned(),
+    }
+}
+
+impl Stages {
+    /// Indices in the sequence of a stage's own shots; those of which nothing is known are not members.
+    #[must_use]
+    pub fn members(&self, number: u32) -> Vec<usize> {
+        let Some(stage) = (number as usize).checked_sub(1).and_then(|n| self.stages.get(n)) else { return Vec::new() };
+        let places = self.shots.get(stage.sequence);
+        let own = |index: &usize| places.and_then(|p| p.get(*index)).is_some_and(|p| p.stage == Some(number));
+        stage.shots.clone().filter(own).collect()
     }
 }
 

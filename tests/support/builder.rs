@@ -30,7 +30,7 @@ impl Settings {
     }
 
     /// Effect of going from `self` to `to` on flash and on ambient.
-    fn change(self, to: Self) -> (f64, f64) {
+    pub fn change(self, to: Self) -> (f64, f64) {
         let flash = self.aperture.2 - to.aperture.2 + to.iso_stops() - self.iso_stops();
         (flash, flash + to.shutter.2 - self.shutter.2)
     }
@@ -148,6 +148,7 @@ impl Builder {
                 first_met_in_stage: None,
                 account,
                 level: Some(BroughtLevel { flash_stops: self.level + flash, ambient_stops: self.level + ambient }),
+                light_account: None,
             },
             ..StageRow::default()
         };

@@ -35,3 +35,14 @@ fn drawing(width: u16, height: u16, tone: u8, seed: u8) -> Picture {
     encoder.encode(&pixels, width, height, jpeg_encoder::ColorType::Rgb).unwrap();
     Picture { width, height, jpeg: jpeg.into() }
 }
+
+/// The same size, hatched all over: stands in for a light's picture of which nothing is known.
+pub fn hatched(like: &Picture) -> Picture {
+    let (width, height) = (like.width, like.height);
+    let line = |x: u16, y: u16| if (x + y) % 8 < 2 { 190 } else { 12 };
+    let pixels: Vec<u8> = (0..height).flat_map(|y| (0..width).flat_map(move |x| [line(x, y); 3])).collect();
+    let mut jpeg = Vec::new();
+    let encoder = jpeg_encoder::Encoder::new(&mut jpeg, 80);
+    encoder.encode(&pixels, width, height, jpeg_encoder::ColorType::Rgb).unwrap();
+    Picture { width, height, jpeg: jpeg.into() }
+}

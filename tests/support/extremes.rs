@@ -2,6 +2,7 @@
 
 use stoptally::report::{BroughtLevel, FrameRow, NotKnown, Report};
 
+use super::lit::{lit_evening, many_lights};
 use super::sample_report::{empty, evening, long_night, problem, two_bodies};
 
 /// Text that must arrive as text wherever it comes from a file.
@@ -20,6 +21,9 @@ pub fn all() -> Vec<(&'static str, Report)> {
         ("long-night", long_night()),
         ("off-scale", off_scale()),
         ("planted", planted()),
+        ("lit-evening", lit_evening()),
+        ("many-lights", many_lights()),
+        ("planted-lights", planted_lights()),
     ]
 }
 
@@ -140,5 +144,40 @@ pub fn planted() -> Report {
         (problem.file, problem.problem) = (PLANTED.to_owned(), PLANTED.to_owned());
     }
     report.not_known.push(NotKnown { what: PLANTED.to_owned(), why: PLANTED.to_owned(), remedy: PLANTED.to_owned() });
+    report
+}
+
+/// Hostile text in every word of the lights.
+#[must_use]
+pub fn planted_lights() -> Report {
+    let mut report = lit_evening();
+    let plant = |text: &mut String| PLANTED.clone_into(text);
+    for light in &mut report.lights {
+        light.light = format!("{PLANTED}{}", light.light);
+        plant(&mut light.role);
+        plant(&mut light.reference_frame);
+    }
+    for row in &mut report.light_ledger {
+        [&mut row.light, &mut row.reason, &mut row.reference_frame].into_iter().for_each(plant);
+    }
+    let accounts = report.stages.iter_mut().filter_map(|stage| stage.detail.light_account.as_mut());
+    let of_lightings = report.lightings.iter_mut().map(|row| &mut row.detail.light_account);
+    for account in accounts.chain(of_lightings) {
+        for state in &mut account.each_light {
+            let words = [&mut state.light, &mut state.noted_power, &mut state.gel, &mut state.modifier];
+            words.into_iter().chain([&mut state.power, &mut state.words, &mut state.reason]).for_each(plant);
+        }
+        plant(&mut account.ambient.words);
+        for ratio in &mut account.ratios {
+            [&mut ratio.words, &mut ratio.why_unknown, &mut ratio.of].into_iter().for_each(plant);
+        }
+    }
+    report.stages.iter_mut().for_each(|stage| plant(&mut stage.lights));
+    for row in &mut report.lightings {
+        plant(&mut row.lights);
+        row.detail.without.iter_mut().for_each(|w| plant(&mut w.words));
+    }
+    report.light_by_camera.iter_mut().for_each(|camera| plant(&mut camera.curve));
+    report.light_pictures.iter_mut().for_each(|picture| plant(&mut picture.caption));
     report
 }

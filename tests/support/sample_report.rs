@@ -30,12 +30,15 @@ pub fn empty() -> Report {
         stages: Vec::new(),
         lightings: Vec::new(),
         light_ledger: Vec::new(),
+        lights: Vec::new(),
+        light_by_camera: Vec::new(),
         findings: Vec::new(),
         problems: Vec::new(),
         keepers: Vec::new(),
         not_known: Vec::new(),
         notes_draft: None,
         pictures: Vec::new(),
+        light_pictures: Vec::new(),
     }
 }
 

@@ -13,8 +13,12 @@ mod exposure_words;
 mod ink;
 mod lanes;
 mod lettering;
+mod light_lane;
+mod lights;
+mod lit;
 mod paint;
 mod shapes;
+mod shares;
 mod sheet;
 mod strip;
 mod thin;
@@ -74,7 +78,8 @@ struct Laid {
 
 /// Draws the charts that the report has something for, in a fixed order.
 ///
-/// A report without shots has no chart. A report whose stages never change has no account of changes.
+/// A report without shots has no chart, one whose stages never change no account of changes, one whose lights are not told
+/// apart no chart of lights.
 ///
 /// # Errors
 /// See [`ChartError`].
@@ -89,14 +94,18 @@ fn lay_out(report: &Report, fonts: &Fonts) -> Vec<Laid> {
     }
     let mut laid = vec![exposure::lay_out(report, fonts), clipping::lay_out(report, fonts)];
     laid.extend(account::lay_out(report, fonts));
+    laid.extend(lights::lay_out(report, fonts));
+    laid.extend(shares::lay_out(report, fonts));
     laid
 }
 
 fn finish(laid: Laid, fonts: &Fonts) -> Result<Chart, ChartError> {
-    let alt = format!("Chart. {}. {}", laid.title, laid.detail);
-    let svg = paint::svg(&laid.sheet, fonts, laid.name, &laid.title, &alt)?;
+    // Names of lights and reasons come from the notes: on one line, and nothing in them turns the words around.
+    let (title, detail) = (sheet::readable(&laid.title), sheet::readable(&laid.detail));
+    let alt = format!("Chart. {title}. {detail}");
+    let svg = paint::svg(&laid.sheet, fonts, laid.name, &title, &alt)?;
     let png = paint::png(&laid.sheet, fonts)?;
-    Ok(Chart { name: laid.name, title: laid.title, detail: laid.detail, alt, svg, png })
+    Ok(Chart { name: laid.name, title, detail, alt, svg, png })
 }
 
 /// Writes the finding at the top. Returns the baseline for the key below it.

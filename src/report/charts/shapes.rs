@@ -1,6 +1,6 @@
 //! Marks and fillings made of plain shapes: what tells one thing from another when the colour is gone.
 
-use super::ink::{INK, Ink, PAPER, RULE};
+use super::ink::{FIRM, INK, Ink, PAPER, RULE, SOFT};
 use super::sheet::{Area, Item, Point, Sheet};
 
 /// A triangle of half-width `r` with its point up.
@@ -22,6 +22,12 @@ pub fn square(sheet: &mut Sheet, (x, y): Point, r: f64, ink: Ink) {
 pub fn ring(sheet: &mut Sheet, centre: Point, radius: f64, ink: Ink) {
     sheet.disc(centre, radius, ink);
     sheet.disc(centre, (radius - 3.0).max(radius * 0.5), PAPER);
+}
+
+/// A cross of half-width `r`.
+pub fn cross(sheet: &mut Sheet, (x, y): Point, r: f64, ink: Ink) {
+    sheet.line((x - r, y - r), (x + r, y + r), 3.0, ink);
+    sheet.line((x - r, y + r), (x + r, y - r), 3.0, ink);
 }
 
 /// How a line is broken so that it is known in grey: lengths drawn and left out, in pixels. Empty is unbroken.
@@ -59,6 +65,46 @@ pub fn hatched(sheet: &mut Sheet, area: Area, ink: Ink) {
     sheet.across((left, right), bottom, 1.5, ink);
     sheet.down(left, (top, bottom), 2.0, ink);
     sheet.down(right, (top, bottom), 2.0, ink);
+}
+
+/// A filled area told apart by grey and by pattern, so that it is known without colour and on poor print: four greys, each
+/// plain, with upright lines, with level lines, with dots. Slanted lines are kept for what is not known.
+pub fn patterned(sheet: &mut Sheet, area: Area, place: usize) {
+    // Grey, ink of the pattern. Neighbours in the order differ in both.
+    const GREYS: [(Ink, Ink); 4] = [(INK, PAPER), (FIRM, PAPER), (RULE, INK), (SOFT, PAPER)];
+    let (grey, over) = GREYS.get(place % 4).copied().unwrap_or((INK, PAPER));
+    let Area { left, top, right, bottom } = area;
+    sheet.rect((left, top), right - left, bottom - top, grey);
+    match (place + place / 4) % 4 {
+        1 => {
+            let mut x = left + 5.0;
+            while x < right - 2.0 {
+                sheet.down(x, (top, bottom), 2.0, over);
+                x += 8.0;
+            }
+        }
+        2 => {
+            let mut y = top + 4.0;
+            while y < bottom - 2.0 {
+                sheet.across((left, right), y, 2.0, over);
+                y += 7.0;
+            }
+        }
+        3 => {
+            // Sparse: each dot is an element of the SVG.
+            let (mut y, mut shift) = (top + 6.0, 0.0);
+            while y < bottom - 3.0 {
+                let mut x = left + 6.0 + shift;
+                while x < right - 3.0 {
+                    sheet.disc((x, y), 2.5, over);
+                    x += 15.0;
+                }
+                shift = 7.5 - shift;
+                y += 9.0;
+            }
+        }
+        _ => {}
+    }
 }
 
 /// A grid line, or the strong one that everything is measured from.

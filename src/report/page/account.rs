@@ -5,18 +5,24 @@
 
 use maud::{Markup, html};
 
+use super::account_light::{self, Entry, Told};
 use super::notes::Notes;
 use super::scale;
-use crate::report::{AccountLine, StageAccount, StageRow, words};
+use crate::report::{AccountLine, Report, StageAccount, StageRow, words};
 
 /// Where the two running sums stand, in stops; None once a setting is not known.
 type Running = Option<(f64, f64)>;
 
 /// The account, or the sentence why there is none.
-pub fn table(stage: &StageRow, before: Option<&StageRow>, notes: &mut Notes) -> Markup {
+pub fn table(report: &Report, stage: &StageRow, before: Option<&StageRow>, notes: &mut Notes) -> Markup {
     let (Some(account), Some(before)) = (&stage.detail.account, before) else {
         return html! { p.soft { "The account in stops begins with the next stage: nothing stands before this one." } };
     };
+    let by_light = account_light::told(report, stage, before);
+    if let Some(Ok(told)) = &by_light {
+        return told_table(account, told, (before.stage, stage.stage), notes);
+    }
+    let why = by_light.and_then(Result::err);
     let mut running = account.brought_forward_stops.map(|stops| (stops, stops));
     html! {
         table.ac {
@@ -35,6 +41,81 @@ pub fn table(stage: &StageRow, before: Option<&StageRow>, notes: &mut Notes) -> 
                 (rest(account, running, notes))
                 (total("Stands at, stage ", stage.stage, account.stands_at_stops,
                     format!("Mean luminance of the first measured shot of stage {}, as log2(Y / 0.18).", stage.stage), notes))
+            }
+        }
+        @if let Some(why) = why {
+            p.soft.why { span.hat {} "Which light did what between these two shots is not told: " bdi { (words::visible(why.trim_end_matches('.'))) } "." }
+        }
+    }
+}
+
+/// The account with every light entered: settings, light, beyond both.
+fn told_table(account: &StageAccount, told: &Told, (from, to): (u32, u32), notes: &mut Notes) -> Markup {
+    let rule = format!(
+        "From {} to {}. Each light is entered with its share of either picture, one after the other in the fixed order, the ambient \
+         last; sums are in linear light, so an entry in stops depends on what stands before it. The shutter acts on the ambient’s \
+         share alone.",
+        told.frames.0, told.frames.1
+    );
+    html! {
+        table.ac.told {
+            caption { "The account in stops" span { "from stage " (from) " to stage " (to) "; the picture as shot, against mid-grey" } }
+            thead { tr {
+                th scope="col" { "entry" } th.r scope="col" { "less" } th.r scope="col" { "more" } th.r scope="col" { "stands at" }
+                td.axc { (scale::axis(false)) }
+            } }
+            tbody {
+                (total("Brought forward, stage ", from, account.brought_forward_stops, format!("Mean luminance of {}, as log2(Y / 0.18).", told.frames.0), notes))
+                @for each in &told.settings { (step("Settings: ", each, None, notes)) }
+                @if told.settings.is_empty() { tr { th scope="row" { "Settings unchanged" } td.r {} td.r {} td.r {} td.abc {} } }
+                @for each in &told.lights { (step("Light: ", each, Some(rule.as_str()), notes)) }
+                @if told.lights.is_empty() { tr { th scope="row" { "Lights unchanged" } td.r {} td.r {} td.r {} td.abc {} } }
+                (beyond_both(account, told, notes))
+                (total("Stands at, stage ", to, account.stands_at_stops, format!("Mean luminance of {}, as log2(Y / 0.18).", told.frames.1), notes))
+            }
+        }
+    }
+}
+
+fn step(what: &str, entry: &Entry, rule: Option<&str>, notes: &mut Notes) -> Markup {
+    let by = entry.to - entry.from;
+    let size = words::stops(by.abs()).trim_start_matches('+').to_owned();
+    let size = match rule {
+        Some(rule) => notes.cite(size, rule),
+        None => html! { (size) },
+    };
+    html! {
+        tr {
+            th scope="row" { (what) bdi { (words::visible(&entry.name)) } }
+            td.r { @if by < 0.0 { (size) } } td.r { @if by >= 0.0 { (size) } }
+            td.r { (words::stops(entry.to)) }
+            td.abc { (bars(Some((entry.from, entry.from)), Some((entry.to, entry.to)))) }
+        }
+    }
+}
+
+fn beyond_both(account: &StageAccount, told: &Told, notes: &mut Notes) -> Markup {
+    let (by, low, high) = told.beyond;
+    let note = format!(
+        "What the picture of {} has beyond the settings and the lights that are told: its level less the sum of all entries above. \
+         The ends hold if every light that changed stands at one end of its 90 % interval.",
+        told.frames.1
+    );
+    let open = (low.is_finite() && high.is_finite()).then(|| words::stops_between(low, high));
+    html! {
+        tr {
+            th scope="row" { "Beyond both" small { @if let Some(open) = &open { (open) } @if by.abs() >= 0.05 { "; cause not recorded" }
+                @if !told.kept.is_empty() { ". Unchanged: " bdi { (words::visible(&words::and_list(&told.kept))) } } } }
+            td.r { @if by < 0.0 { (notes.cite(words::stops(by.abs()).trim_start_matches('+'), note.as_str())) } }
+            td.r { @if by >= 0.0 { (notes.cite(words::stops(by).trim_start_matches('+'), note.as_str())) } }
+            td.r {}
+            td.abc {
+                svg.ab width="100%" height="100%" aria-hidden="true" {
+                    @if let Some((a, b)) = account.stands_at_stops.filter(|_| open.is_some()).map(|stops| (stops - high, stops - low)) {
+                        rect.hat x=(scale::x(a)) width=(scale::length(scale::percent(b) - scale::percent(a))) y="8" height="18" {}
+                    }
+                }
+                (bars(Some((told.ends, told.ends)), account.stands_at_stops.map(|stops| (stops, stops))))
             }
         }
     }

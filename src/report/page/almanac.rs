@@ -6,6 +6,8 @@ use maud::{Markup, html};
 
 use super::beam;
 use super::ladder::{Ladder, Rung};
+use super::lane::{Kind, symbol};
+use super::lights::glyph;
 use super::rung::lens;
 use crate::report::{Report, StageRow, words};
 
@@ -18,16 +20,20 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
         }
     }
     let keepers = !report.keepers.is_empty();
+    let lit = ladders.iter().flat_map(|ladder| &ladder.rungs).any(|rung| rung.lighting.is_some());
+    let columns = 6 + usize::from(keepers) + usize::from(lit);
     html! {
         div.almw.long[report.stages.len() > 16] tabindex=[(report.stages.len() > 16).then_some("0")] role="region" aria-label="The stages in short" {
             table.alm {
                 caption { "The shoot in " (words::count(report.stages.len(), "stage", "stages")) }
-                thead { tr { th scope="col" { "no." } th scope="col" { "from" } th.le scope="col" { "lens" } th scope="col" { "settings" }
+                thead { tr { th scope="col" { "no." } th scope="col" { "from" } th.le scope="col" { "lens" } th scope="col" { "settings" } @if lit { th scope="col" { "lights" } }
                     th.r scope="col" { "shots" } @if keepers { th scope="col" { "keepers" } } th.fa scope="col" { "to look at" } } }
                 @for ladder in ladders {
                     tbody {
-                        @if ladders.len() > 1 { tr.cam { th colspan=(6 + usize::from(keepers)) scope="rowgroup" { bdi { (ladder.name()) } } } }
-                        @for rung in &ladder.rungs { @for stage in &rung.stages { (row(rung, stage, keepers, look.get(&stage.stage))) } }
+                        @if lit && !ladder.lights.is_empty() && ladders.len() == 1 { (key(ladder, columns)) }
+                        @if ladders.len() > 1 { tr.cam { th colspan=(columns) scope="rowgroup" { bdi { (ladder.name()) } } }
+                            @if !ladder.lights.is_empty() { (key(ladder, columns)) } }
+                        @for rung in &ladder.rungs { @for stage in &rung.stages { (row(ladder, rung, stage, (keepers, lit), look.get(&stage.stage))) } }
                     }
                 }
             }
@@ -35,7 +41,13 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
     }
 }
 
-fn row(rung: &Rung<'_>, stage: &StageRow, keepers: bool, look: Option<&Vec<&str>>) -> Markup {
+fn row(
+    ladder: &Ladder<'_>,
+    rung: &Rung<'_>,
+    stage: &StageRow,
+    (keepers, lit): (bool, bool),
+    look: Option<&Vec<&str>>,
+) -> Markup {
     let lens = if rung.before.is_none() || rung.lens_changed { short_lens(stage) } else { String::new() };
     html! {
         tr {
@@ -43,9 +55,63 @@ fn row(rung: &Rung<'_>, stage: &StageRow, keepers: bool, look: Option<&Vec<&str>
             td.nw { (words::moment(&stage.started).map_or_else(|| "\u{2013}".to_owned(), |moment| moment.clock)) }
             td.wr.le { @if lens.is_empty() { span.vh { "the same" } } @else { bdi { (lens) } } }
             td.wr { bdi { (words::visible(&stage.settings)) } }
+            @if lit { td.ls { (lights(ladder, stage)) } }
             td.r { (stage.frames) }
             @if keepers { td.nw { @match rung.keepers { Some(n) if n > 0 => { (beam::tally(n)) " " (n) }, _ => span.vh { "none" } } } }
             td.wr.fa { (to_look_at(look)) }
+        }
+    }
+}
+
+/// Lights up to this many have a place each in their column; more are counted.
+const PLACES: usize = 6;
+
+/// Which mark is which light.
+fn key(ladder: &Ladder<'_>, columns: usize) -> Markup {
+    html! {
+        @if ladder.lights.len() <= PLACES {
+            tr.key { td colspan=(columns) { @for (place, light) in ladder.lights.iter().enumerate() {
+                span { (glyph(Kind::Light(place))) "\u{a0}" bdi { (words::visible(&light.light)) } } " "
+            } } }
+        }
+    }
+}
+
+/// The lights of a stage: each in its own place, so that a column can be read down.
+fn lights(ladder: &Ladder<'_>, stage: &StageRow) -> Markup {
+    let Some(account) = &stage.detail.light_account else { return html! { span.vh { "not told" } } };
+    let named = |on: &str| -> Vec<String> {
+        account.each_light.iter().filter(|state| state.on == on).map(|state| words::visible(&state.light)).collect()
+    };
+    let (on, open) = (named("yes"), named("unknown"));
+    if ladder.lights.len() > PLACES {
+        let counted = if open.is_empty() { String::new() } else { format!(", {} not told", open.len()) };
+        return html! { (on.len()) " on" (counted) };
+    }
+    let said = match (on.is_empty(), open.is_empty()) {
+        (true, true) => "none on".to_owned(),
+        (false, true) => format!("{} on", words::and_list(&on)),
+        (true, false) => format!("{} not told", words::and_list(&open)),
+        (false, false) => format!("{} on, {} not told", words::and_list(&on), words::and_list(&open)),
+    };
+    let missed = account.each_light.iter().filter(|state| state.misfires > 0);
+    let missed: Vec<String> = missed
+        .map(|state| {
+            format!("{} missed in {}", words::visible(&state.light), words::count(state.misfires, "shot", "shots"))
+        })
+        .collect();
+    let said = [vec![said], missed].concat().join("; ");
+    let width = 19 * account.each_light.len();
+    html! {
+        svg.mks width=(width) height="18" viewBox=(format!("0 0 {width} 18")) role="img" aria-label=(said) {
+            @for (place, state) in account.each_light.iter().enumerate() {
+                @let x = 9 + 19 * place;
+                @match state.on.as_str() {
+                    "yes" => { use href={ "#" (symbol(Kind::Light(place))) } x=(x) y="9" {} @if state.misfires > 0 { path.ms d=(format!("M{} 17.5h16", x - 8)) {} } },
+                    "no" => path.nil d=(format!("M{} 9h4", x - 2)) {},
+                    _ => rect.hat x=(x - 8) y="2" width="16" height="14" {},
+                }
+            }
         }
     }
 }

@@ -6,7 +6,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::lane::{Kind, Lane, ONE_FIGURE, Reading};
-use crate::report::{FramePictures, FrameRow, Report, StageRow, words};
+use super::light_lanes;
+use crate::report::light_types::LightDetail;
+use crate::report::{FramePictures, FrameRow, LightingRow, Report, StageRow, words};
 
 /// The rungs of one camera. Two cameras have no common order, so they never share a ladder.
 pub struct Ladder<'a> {
@@ -14,6 +16,8 @@ pub struct Ladder<'a> {
     pub camera: &'a str,
     /// Serial number of its body, empty where no file says.
     pub serial: &'a str,
+    /// Its lights in their fixed order; none while they are not told apart.
+    pub lights: Vec<&'a LightDetail>,
     /// In shooting order.
     pub rungs: Vec<Rung<'a>>,
 }
@@ -38,6 +42,8 @@ pub struct Rung<'a> {
     pub typical: usize,
     /// Marks on the scale, in their fixed order.
     pub lanes: Vec<Lane>,
+    /// Its lighting, where that is known.
+    pub lighting: Option<Lighting<'a>>,
     /// Whether lens or focal length changed here.
     pub lens_changed: bool,
     /// Keepers among the shots, where keepers were given.
@@ -46,9 +52,20 @@ pub struct Rung<'a> {
     pub gap_seconds: Option<f64>,
 }
 
+/// The lighting of a rung.
+#[derive(Clone, Copy)]
+pub struct Lighting<'a> {
+    /// Its row.
+    pub row: &'a LightingRow,
+    /// The rung where it was first met, when that is another one.
+    pub first_met: Option<u32>,
+}
+
 /// One shot with its pictures.
 #[derive(Clone, Copy)]
 pub struct Shot<'a> {
+    /// Index into `Report::frames`.
+    pub place: usize,
     /// Its row.
     pub row: &'a FrameRow,
     /// Its pictures.
@@ -87,7 +104,7 @@ pub fn ladders(report: &Report) -> Vec<Ladder<'_>> {
         if let Some(stage) = row.stage {
             let pictures = report.pictures.get(place).and_then(Option::as_ref);
             let misfired = misfired.contains(row.frame.as_str());
-            shots.entry(stage).or_default().push(Shot { row, pictures, misfired });
+            shots.entry(stage).or_default().push(Shot { place, row, pictures, misfired });
         }
     }
     let mut ladders: Vec<Ladder<'_>> = Vec::new();
@@ -96,19 +113,37 @@ pub fn ladders(report: &Report) -> Vec<Ladder<'_>> {
         let serial = report.frames.get(stage.detail.first_index).map_or("", |row| row.body_serial.as_str());
         let of_stage = shots.remove(&stage.stage).unwrap_or_default();
         if !ladders.last().is_some_and(|ladder| ladder.camera == stage.camera && ladder.serial == serial) {
-            ladders.push(Ladder { camera: &stage.camera, serial, rungs: Vec::new() });
+            ladders.push(Ladder { camera: &stage.camera, serial, lights: lights(report, stage), rungs: Vec::new() });
             before = None;
         }
         if let Some(ladder) = ladders.last_mut() {
-            ladder.rungs.push(stage_rung(report, stage, before, of_stage));
+            let rung = stage_rung(report, &ladder.lights, stage, before, of_stage);
+            ladder.rungs.push(rung);
         }
         before = Some(stage);
+    }
+    for ladder in &mut ladders {
+        light_lanes::place_gaps(&mut ladder.rungs, ladder.lights.len());
     }
     ladders
 }
 
+/// The lights of the camera that shot a stage.
+fn lights<'a>(report: &'a Report, stage: &StageRow) -> Vec<&'a LightDetail> {
+    let of_stage = stage.detail.light_account.as_ref().and_then(|account| account.each_light.first());
+    let sequence = of_stage.and_then(|state| report.lights.get(state.light_index)).map(|light| light.sequence);
+    report.lights.iter().filter(|light| Some(light.sequence) == sequence).collect()
+}
+
+fn lighting<'a>(report: &'a Report, stage: &StageRow) -> Option<Lighting<'a>> {
+    let row = report.lightings.iter().find(|row| Some(row.lighting) == stage.lighting)?;
+    let first_met = row.detail.stage_numbers.first().copied().filter(|first| *first != stage.stage);
+    Some(Lighting { row, first_met })
+}
+
 fn stage_rung<'a>(
     report: &'a Report,
+    lights: &[&LightDetail],
     stage: &'a StageRow,
     before: Option<&'a StageRow>,
     shots: Vec<Shot<'a>>,
@@ -128,7 +163,8 @@ fn stage_rung<'a>(
         }),
         before,
         typical: typical.unwrap_or(0),
-        lanes: lanes(report, stage, &shots),
+        lanes: light_lanes::lanes(report, lights, stage, &shots).unwrap_or_else(|| lanes(report, stage, &shots)),
+        lighting: lighting(report, stage),
         lens_changed: before.is_some_and(|b| b.lens != stage.lens || b.focal_length_mm != stage.focal_length_mm),
         keepers: stage.keepers.filter(|_| !report.keepers.is_empty()),
         gap_seconds: before.and(shots.first()).and_then(|shot| shot.row.seconds_since_previous),
@@ -137,26 +173,29 @@ fn stage_rung<'a>(
     }
 }
 
-fn lanes(report: &Report, stage: &StageRow, shots: &[Shot<'_>]) -> Vec<Lane> {
+/// The picture as shot, as its mean luminance says.
+pub fn as_shot(stage: &StageRow, shots: &[Shot<'_>], kind: Kind) -> Lane {
     let black = shots.iter().any(|shot| shot.row.mean_luminance == Some(0.0));
-    let as_shot = match stage.mean_luminance_stops {
+    let reading = match stage.mean_luminance_stops {
         Some(stops) if stops.is_finite() => Reading::At(stops),
         Some(_) => Reading::Black,
         None if black => Reading::Black,
         None => Reading::Unknown("no picture of this stage could be measured".to_owned()),
     };
-    let mut lanes = vec![Lane {
-        name: "as shot".to_owned(),
-        kind: Kind::AsShot,
-        from: format!(
-            "Stage {}, as shot: median of the mean luminance of its {}, {}, as log2(Y / 0.18). Y is the mean over all \
-             pixels in linear light, ITU-R BT.709 weights.",
-            stage.stage,
-            words::count(stage.frames, "shot", "shots"),
-            frames_span(&stage.first_frame, &stage.last_frame),
-        ),
-        reading: as_shot.clone(),
-    }];
+    let from = format!(
+        "Stage {}, as shot: median of the mean luminance of its {}, {}, as log2(Y / 0.18). Y is the mean over all \
+         pixels in linear light, ITU-R BT.709 weights.",
+        stage.stage,
+        words::count(stage.frames, "shot", "shots"),
+        frames_span(&stage.first_frame, &stage.last_frame),
+    );
+    Lane::of_picture("as shot", kind, from, reading)
+}
+
+fn lanes(report: &Report, stage: &StageRow, shots: &[Shot<'_>]) -> Vec<Lane> {
+    let first = as_shot(stage, shots, Kind::AsShot);
+    let as_shot = first.reading.clone();
+    let mut lanes = vec![first];
     if let Some(reference) = &report.reference {
         let reading = match (&stage.detail.level, as_shot) {
             (Some(level), Reading::At(_)) => Reading::Open { flash: level.flash_stops, ambient: level.ambient_stops },
@@ -172,16 +211,12 @@ fn lanes(report: &Report, stage: &StageRow, shots: &[Shot<'_>]) -> Vec<Lane> {
             (lane.kind, lane.name) = (Kind::Both, "level".to_owned());
             return lanes;
         }
-        lanes.push(Lane {
-            name: "brought".to_owned(),
-            kind: Kind::Brought,
-            from: format!(
-                "Stage {}, brought from {} to {}: the level as shot plus the settings’ effect. Aperture and ISO act on all light, \
-                 shutter on ambient alone; so the two ends differ where the shutter does.",
-                stage.stage, stage.settings, reference.marked,
-            ),
-            reading,
-        });
+        let from = format!(
+            "Stage {}, brought from {} to {}: the level as shot plus the settings’ effect. Aperture and ISO act on all light, \
+             shutter on ambient alone; so the two ends differ where the shutter does.",
+            stage.stage, stage.settings, reference.marked,
+        );
+        lanes.push(Lane::of_picture("brought", Kind::Brought, from, reading));
     }
     lanes
 }

@@ -2,15 +2,23 @@
 
 use maud::{Markup, html};
 
-use crate::report::Report;
+use super::ladder::Ladder;
+use super::lane::Kind;
+use super::lights::glyph;
+use crate::report::{Report, words};
 
-/// The legend; keepers only where keepers were given.
+/// The legend: only what the page shows.
 #[must_use]
-pub fn markup(report: &Report) -> Markup {
+pub fn markup(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
+    let kinds: Vec<Kind> = ladders.iter().flat_map(|l| &l.rungs).flat_map(|r| &r.lanes).map(|lane| lane.kind).collect();
+    let whole = kinds.iter().any(|kind| matches!(kind, Kind::AsShot | Kind::Brought | Kind::Both));
+    let lit = kinds.contains(&Kind::Ambient);
     html! {
         section aria-labelledby="h-legend" {
             h2 #h-legend { "The marks and words" }
             dl.lg {
+                @if lit { (of_light(ladders)) }
+                @if whole {
                 (entry(drawing(html! { use href="#e-disc" x="23" y="10" {} }), "As shot", "The picture as the camera wrote it, whatever the settings."))
                 (entry(drawing(html! { use href="#e-ring" x="23" y="10" {} }), "Brought",
                     "The same picture brought to one set of settings, so that it moves only when the light does."))
@@ -18,9 +26,12 @@ pub fn markup(report: &Report) -> Markup {
                 (entry(drawing(html! { rect.hat x="6" y="1" width="34" height="18" {} use href="#e-flash" x="6" y="10" {} use href="#e-ambient" x="40" y="10" {} }),
                     "If flash, if ambient", "How far a picture must be brought depends on what made its light. The round end holds if all of it were flash, \
                      the square end if all were ambient; the truth lies in the hatching."))
+                }
                 (entry(drawing(html! { rect.hat x="0" y="1" width="46" height="18" {} }), "Not known", "No figure can be given; the reason stands beside it."))
+                @if whole {
                 (entry(drawing(html! { path.rib d="M8 0h16l12 20H20z" {} path.th.edge d="M8 0l12 20M24 0l12 20" {} }), "Ribbon, thread",
                     "The ribbon joins the brought levels from rung to rung, as wide as they are open; the thin thread joins the levels as shot. Dotted where a level is not known."))
+                }
                 (entry(drawing(html! { use href="#e-left" x="8" y="10" {} use href="#e-right" x="38" y="10" {} }), "Off the scale", "The figure lies beyond the edge; read it in words."))
                 (entry(drawing(html! { path.bl d="M0 1h11v8.5H0zM13 1h11v8.5H13z" {} path.un d="M26.500 1.500h10v7.500h-10z" {} @if !report.keepers.is_empty() { path.kp d="M6 11.500v7" {} } }),
                     "Shots", if report.keepers.is_empty() { "A block is a shot; an open block could not be measured." }
@@ -36,6 +47,29 @@ pub fn markup(report: &Report) -> Markup {
                 (entry(html! {}, "Clipped", "Highlights: any channel at 254 of 255 or above. Shadows: all three at 1 or below. A black picture is often intended, so it is a figure and no more."))
             }
         }
+    }
+}
+
+/// The marks of lights; each light of each camera with its shape.
+fn of_light(ladders: &[Ladder<'_>]) -> Markup {
+    html! {
+        @for ladder in ladders.iter().filter(|ladder| !ladder.lights.is_empty()) {
+            div { dt { span.dm {} b { "Lights" @if ladders.len() > 1 { ", " bdi { (ladder.name()) } } } }
+                dd.gl { @for (place, light) in ladder.lights.iter().enumerate() {
+                    span { (glyph(Kind::Light(place))) " " bdi { (words::visible(&light.light)) }
+                        @if !light.role.is_empty() { ", " bdi { (words::visible(&light.role)) } } }
+                } } }
+        }
+        (entry(drawing(html! { path.wk d="M5 10h34M5 5v10M39 5v10" {} use href="#e-light-0" x="22" y="10" {} }), "Mark, whiskers",
+            "The mark is the light’s own level in the picture, the whiskers the 90 % interval of its strength: nine of ten times it lies within."))
+        (entry(drawing(html! { path.th d="M12 0v8l14 4v8" {} path.th.dot d="M36 0v20" {} }), "Thread",
+            "Runs down while a light is set on and jogs where its strength changes; dotted where the light is not told or did not burn."))
+        (entry(drawing(html! { path.flo d="M0 0h26v20h-26z" {} path.th.edge d="M26 0v20" {} }), "Floor",
+            "The ambient. A dotted edge is an upper end: the picture is too dark to say more than at most."))
+        (entry(drawing(html! { use href="#e-gap" x="22" y="10" {} }), "Gap", "A misfire: the light was set on and did not burn in any shot of the stage."))
+        (entry(drawing(html! { path.ms d="M0 9.500h14" {} path.bl d="M17 1h11v8.500h-11z" {} }), "Empty place", "A shot in which a light that was set on did not burn."))
+        (entry(html! {}, "Lighting", "The lights as set: which are on, at what power, behind which gel. A misfire does not change it."))
+        (entry(html! {}, "Beyond both", "What a picture has beyond the settings and beyond the lights that are told. Its cause is not recorded."))
     }
 }
 

@@ -4,11 +4,14 @@
 //! `data:` addresses. Because that policy forbids style attributes, positions are SVG lengths or classes.
 
 mod account;
+mod account_light;
 mod almanac;
 mod beam;
 mod ladder;
 mod lane;
 mod legend;
+mod light_lanes;
+mod lights;
 mod lists;
 mod notes;
 mod opening;
@@ -68,7 +71,7 @@ fn hash(text: &str) -> String {
 
 fn body(report: &Report, charts: &[Chart]) -> Markup {
     let ladders = ladder::ladders(report);
-    let mut plan = Plan::of(&ladders);
+    let mut plan = Plan::of(report, &ladders, charts);
     let mut notes = Notes::default();
     html! {
         a.skip href="#main" { "Go to the build" }
@@ -78,7 +81,7 @@ fn body(report: &Report, charts: &[Chart]) -> Markup {
             (lists::findings_and_problems(report))
             (lists::not_known(&report.not_known))
             (charts_section(charts))
-            @if !ladders.is_empty() { (legend::markup(report)) }
+            @if !ladders.is_empty() { (legend::markup(report, &ladders)) }
             section aria-labelledby="h-cautions" {
                 h2 #h-cautions { "Cautions" }
                 div.cau { @for caution in CAUTIONS { p { b { (caution.about) "." } " " (caution.text) } } }
@@ -87,18 +90,24 @@ fn body(report: &Report, charts: &[Chart]) -> Markup {
         }
         footer { "stoptally report, layout " (report.schema) ". The same folder gives the same page. Figures with a dotted line say where they come \
                   from when pointed at, touched or reached with Tab; Escape puts the line away." }
+        (plan.lit_bytes(report))
         p #src role="note" aria-live="off" hidden {}
     }
 }
 
 fn build(report: &Report, ladders: &[Ladder<'_>], plan: &mut Plan, notes: &mut Notes) -> Markup {
     let placed: usize = ladders.iter().flat_map(|ladder| &ladder.rungs).map(|rung| rung.shots.len()).sum();
+    let lit = ladders
+        .iter()
+        .flat_map(|ladder| &ladder.rungs)
+        .any(|rung| rung.lanes.iter().any(|l| l.kind == lane::Kind::Ambient));
     let loose = report.frames.len().saturating_sub(placed);
     html! {
         section.build aria-labelledby="h-build" {
             h2 #h-build { "The build, stage by stage" }
             p.lead { "Time runs down. Across runs light, in stops against mid-grey, over the whole picture."
-                @if let Some(reference) = &report.reference {
+                @if lit { (marks_of_light(report)) }
+                @else if let Some(reference) = &report.reference {
                     " A disc is the picture as shot. The ribbon is the same picture brought to " span.nw { (reference.marked) }
                     ", so that it moves only when the light does; it is as wide as what the files leave open."
                 } }
@@ -113,6 +122,14 @@ fn build(report: &Report, ladders: &[Ladder<'_>], plan: &mut Plan, notes: &mut N
                 (rung::ladder(report, ladder, plan, notes))
             }
         }
+    }
+}
+
+fn marks_of_light(report: &Report) -> Markup {
+    html! {
+        " Each light has its mark and its thread"
+        @if let Some(reference) = &report.reference { ", brought to " span.nw { (reference.marked) } ", so that a mark moves only when its light does" }
+        ". The shaded floor is the ambient; a light left of its edge gives less than the ambient does. The account in an opened rung is as shot."
     }
 }
 

@@ -64,7 +64,9 @@ fn size(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
         return html! { p { b { (words::capital(&words::count(summary.shots, "shot", "shots"))) } ", " (measured) " measured, and no stage to show." } };
     }
     html! {
-        p { "The shoot has " b { (words::count(summary.shots, "shot", "shots")) " in " (words::count(summary.stages, "stage", "stages")) }
+        p { "The shoot has " b { (words::count(summary.shots, "shot", "shots")) " in "
+            @if !report.lightings.is_empty() { (words::count(report.lightings.len(), "lighting", "lightings")) " and " }
+            (words::count(summary.stages, "stage", "stages")) }
             @if ladders.len() > 1 { ", on " (words::spelled(ladders.len())) " cameras whose order against each other is not known" } "."
             @if let Some(stage) = longest.filter(|stage| stage.frames > 1 && report.stages.len() > 1) {
                 " " (link(stage)) " is the longest, " (words::count(stage.frames, "shot", "shots"))

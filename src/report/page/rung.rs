@@ -2,40 +2,42 @@
 
 use maud::{Markup, html};
 
-use super::ladder::{Beyond, Ladder, Rung, Shot, frames_span};
+use super::ladder::{Beyond, Ladder, Lighting, Rung, Shot, frames_span};
 use super::notes::Notes;
 use super::pictures::Plan;
-use super::{account, beam, lane, shots, stages, thread};
+use super::{account, beam, lane, lights, shots, stages, thread};
 use crate::report::{Report, StageRow, words};
 
 /// More rungs than this and the ladder is drawn small.
 pub const FOLD_OVER: usize = 24;
+/// More lights than this are counted beside a rung; the marks and the opened rung name them all.
+const FEW: usize = 6;
 
 /// All rungs of one camera.
 pub fn ladder(report: &Report, ladder: &Ladder<'_>, plan: &mut Plan, notes: &mut Notes) -> Markup {
-    let stands = thread::stands(&ladder.rungs);
+    let threads = thread::threads(&ladder.rungs, ladder.lights.len());
     let mut day = String::new();
-    let mut above = None;
+    let mut above: Option<&thread::Threads> = None;
     html! {
         ol.lad.small[ladder.rungs.len() > FOLD_OVER] {
-            @for (rung, stand) in ladder.rungs.iter().zip(stands) {
-                @if let Some(above) = above.replace(stand) { (gap(rung, above, stand)) }
+            @for (rung, here) in ladder.rungs.iter().zip(&threads) {
+                @if let Some(above) = above.replace(here) { (gap(rung, above, here)) }
                 li.rung id=(rung.id) {
                     (clock(rung, &mut day))
                     (text(rung, notes))
                     (frame(rung, plan))
                     div.sc {
-                        (thread::on_rung(stand))
+                        (thread::on_rung(here))
                         @for each in &rung.lanes { (lane::markup(each, notes)) }
                     }
-                    (opened(report, rung, plan, notes))
+                    (opened(report, ladder, rung, plan, notes))
                 }
             }
         }
     }
 }
 
-fn gap(rung: &Rung<'_>, above: (thread::Stand, thread::Stand), below: (thread::Stand, thread::Stand)) -> Markup {
+fn gap(rung: &Rung<'_>, above: &thread::Threads, below: &thread::Threads) -> Markup {
     let (height, broken) = thread::gap_height(rung.gap_seconds);
     html! {
         li.gap {
@@ -65,18 +67,37 @@ fn clock(rung: &Rung<'_>, day: &mut String) -> Markup {
 }
 
 fn text(rung: &Rung<'_>, notes: &mut Notes) -> Markup {
-    let changed = words::visible(rung.changed);
+    let changed = words::visible(&words::true_minus(rung.changed));
     html! {
         div.tx {
             (beam::markup(rung))
             h3 { span.no { (rung.number) } " " b { bdi { (words::capital(&changed)) } } (beyond(rung, notes)) "." }
             div.sl {
+                @if let Some(lighting) = &rung.lighting { (named(lighting)) }
                 @for stage in &rung.stages { p { (setting(stage)) } }
                 @if let Some(Beyond::Unknown(why)) = rung.beyond { @if !why.is_empty() { p { bdi { (words::capital(&words::visible(why))) } "." } } }
                 @if let Some(keepers) = rung.keepers {
                     p.kp { span.vh { "Keepers: " } @if keepers > 0 { (beam::tally(keepers)) }
                         @if keepers > 0 { (words::count(keepers as usize, "keeper", "keepers")) } @else { "no keeper" } }
                 }
+            }
+        }
+    }
+}
+
+/// The rung's lighting; an anchor where it is met first.
+fn named(lighting: &Lighting<'_>) -> Markup {
+    let row = lighting.row;
+    let lights: Vec<&str> = row.lights.split(';').map(str::trim).filter(|light| !light.is_empty()).collect();
+    html! {
+        p.li id=[lighting.first_met.is_none().then(|| format!("lighting-{}", row.lighting))] {
+            b { "Lighting " (row.lighting) }
+            @match lighting.first_met {
+                Some(first) => { ", as in " a.go href={ "#stage-" (first) } { "stage\u{a0}" (first) } },
+                None if lights == ["none"] => ": no light set on",
+                None if lights.len() > FEW => { ": " (words::count(lights.len(), "light", "lights")) },
+                None if !lights.is_empty() => { ": " bdi { (words::visible(&words::true_minus(&lights.join("; ")))) } },
+                None => {},
             }
         }
     }
@@ -147,14 +168,17 @@ pub fn frame_name(shot: &Shot<'_>) -> Markup {
     html! { bdi { (words::visible(words::file_name(&shot.row.frame))) } }
 }
 
-fn opened(report: &Report, rung: &Rung<'_>, plan: &mut Plan, notes: &mut Notes) -> Markup {
+fn opened(report: &Report, ladder: &Ladder<'_>, rung: &Rung<'_>, plan: &mut Plan, notes: &mut Notes) -> Markup {
     notes.inside = true;
     let opened = html! {
         details {
             summary { (words::count(rung.shots.len(), "shot", "shots")) ", the account" span.vh { " of stage " (rung.number) } }
             div.op {
                 (stages::table(rung))
-                @for stage in &rung.stages { (account::table(stage, rung.before, notes)) }
+                @for stage in &rung.stages {
+                    (account::table(report, stage, rung.before, notes))
+                    (lights::markup(report, ladder, rung, stage, plan, notes))
+                }
                 (shots::list(report, rung, plan, notes))
             }
         }

@@ -42,10 +42,26 @@ fn one(report: &Report, shot: &Shot<'_>, plan: &mut Plan, notes: &mut Notes) -> 
             }
             (clipping(row, notes))
             @if row.keeper == "yes" { p.sd { "keeper" } }
-            @if shot.misfired { p.sd { "misfire" } }
+            @for missed in misfires(report, shot) { p.sd { bdi { (missed) } } }
             @for problem in problems(report, shot) { p.sd { (problem) } }
         }
     }
+}
+
+/// "rim did not burn", with the reason where the ledger or a finding gives one.
+fn misfires(report: &Report, shot: &Shot<'_>) -> Vec<String> {
+    if !shot.misfired {
+        return Vec::new();
+    }
+    let rows = report.light_ledger.iter().filter(|row| row.frame_index == shot.place && row.misfire == "yes");
+    rows.map(|row| {
+        let found =
+            report.findings.iter().find(|f| f.frame == row.frame && f.light == row.light && !f.evidence.is_empty());
+        let why = if row.reason.is_empty() { found.map_or("", |f| f.evidence.as_str()) } else { row.reason.as_str() };
+        let why = if why.is_empty() { String::new() } else { format!(": {}", words::true_minus(why)) };
+        words::visible(&format!("misfire, {} did not burn{why}", row.light))
+    })
+    .collect()
 }
 
 /// A share of clipped pixels below this, in percent, is a few specks: in frames.csv, but nothing to say beside a thumbnail.

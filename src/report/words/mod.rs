@@ -5,7 +5,7 @@
 
 mod text;
 
-pub use text::{file_name, markdown, visible};
+pub use text::{file_name, markdown, true_minus, visible};
 
 /// What stands where a figure is missing.
 pub const NOT_KNOWN: &str = "not known";

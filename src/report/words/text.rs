@@ -17,6 +17,25 @@ pub fn visible(text: &str) -> String {
     text.chars().map(|c| if hidden(c) { c.escape_unicode().to_string() } else { c.to_string() }).collect()
 }
 
+/// Text made for tables, with the hyphen before a figure in stops (`-0.6`) as the true minus sign of prose.
+#[must_use]
+pub fn true_minus(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut before = ' ';
+    for (at, c) in text.char_indices() {
+        let figure = || {
+            let rest = text.get(at + 1..).unwrap_or_default();
+            let decimals = rest.trim_start_matches(|d: char| d.is_ascii_digit());
+            let after = decimals.strip_prefix('.').and_then(|d| d.chars().next());
+            decimals.len() < rest.len() && after.is_some_and(|d| d.is_ascii_digit())
+        };
+        let opens = before == ' ' || before == '(';
+        out.push(if c == '-' && opens && figure() { '\u{2212}' } else { c });
+        before = c;
+    }
+    out
+}
+
 /// Text from a file for the middle of a CommonMark line: nothing in it can become markup or a link.
 ///
 /// CommonMark 0.31, section 2.4: a backslash before ASCII punctuation makes it plain text. `:` `@` and `www.`
@@ -59,6 +78,20 @@ pub fn markdown(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_minus_before_a_figure_in_stops_is_a_true_one() {
+        for (plain, written) in [
+            ("-0.6", "−0.6"),
+            ("rim -1.0 (cause not recorded)", "rim −1.0 (cause not recorded)"),
+            ("(picture -12.5)", "(picture −12.5)"),
+            ("1/8 -0.3", "1/8 −0.3"),
+            ("DSC-0.6.JPG dust-left -.5 -3 a - b", "DSC-0.6.JPG dust-left -.5 -3 a - b"),
+            ("-", "-"),
+        ] {
+            assert_eq!(true_minus(plain), written);
+        }
+    }
 
     #[test]
     fn text_from_files_cannot_turn_the_line_or_become_markup() {

@@ -2,7 +2,7 @@
 
 use roxmltree::Document;
 
-use super::scenario::{NIGHT, Set, Stage, empty, evening_report, shoot, stage};
+use super::scenario::{As, NIGHT, Set, Stage, empty, evening_report, light, lighting, lit_report, shoot, stage};
 use crate::report::Report;
 use crate::report::charts::{Chart, draw};
 
@@ -68,7 +68,42 @@ pub fn shoots() -> Vec<(&'static str, Report)> {
         ("planted names", planted),
         ("24 stages", with(&many(24, 2))),
         ("600 shots", with(&many(80, 7))),
+        ("lights told apart", lit_report()),
+        ("planted lights", planted_lights()),
+        ("600 shots, 14 lights", many_lights(with(&many(80, 7)))),
     ]
+}
+
+/// Hostile text as the name of a light, its reason and a lighting's words.
+fn planted_lights() -> Report {
+    let mut report = lit_report();
+    for light in &mut report.lights {
+        light.light = format!("{PLANTED}{}", light.light);
+    }
+    report.light_ledger.iter_mut().for_each(|row| row.reason = PLANTED.repeat(9));
+    report.lightings.iter_mut().for_each(|row| row.changed = PLANTED.repeat(9));
+    report
+}
+
+/// Fourteen lights over a shoot's shots, a lighting per stage.
+fn many_lights(mut report: Report) -> Report {
+    let names: Vec<String> = (1..=14).map(|n| format!("light-{n}")).collect();
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    let one = |shot: usize, light: usize| match (shot / 9 + light * 3) % 11 {
+        0 => As::Off,
+        1 => As::Unknown("two lights that burn together"),
+        2 if shot.is_multiple_of(13) => As::Misfire,
+        _ => As::At(((shot * 7 + light) % 9) as f64 / 30.0 - light as f64 / 10.0, 0.1 + light as f64 / 40.0),
+    };
+    let shots: Vec<Vec<As>> = (0..report.frames.len()).map(|s| (0..14).map(|l| one(s, l)).collect()).collect();
+    light(&mut report, &names, &shots.iter().map(Vec::as_slice).collect::<Vec<_>>(), 0);
+    for frame in &mut report.frames {
+        frame.lighting = frame.stage;
+    }
+    for _ in 0..report.stages.len() {
+        lighting(&mut report, "light-3 on", &[Some(6.5); 14], Some(9.0));
+    }
+    report
 }
 
 fn all() -> Vec<(&'static str, Chart)> {

@@ -1,6 +1,9 @@
 //! Reports of an invented shoot: a dancer in a disused tram shed, chalk dust in the air, lights key, rim, dust-left, dust-right.
 
-use super::super::super::{AccountLine, FrameRow, Report, StageAccount, StageDetail, StageRow, Summary};
+use super::super::super::light_types::{AmbientState, LightAccount, LightDetail, LightState, LightingDetail};
+use super::super::super::{
+    AccountLine, FrameRow, LedgerRow, LightingRow, Report, StageAccount, StageDetail, StageRow, Summary,
+};
 
 /// Settings a stage is shot at.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -120,12 +123,15 @@ pub fn empty() -> Report {
         stages: vec![],
         lightings: vec![],
         light_ledger: vec![],
+        lights: vec![],
+        light_by_camera: vec![],
         findings: vec![],
         problems: vec![],
         keepers: vec![],
         not_known: vec![],
         notes_draft: None,
         pictures: vec![],
+        light_pictures: vec![],
     }
 }
 
@@ -164,5 +170,106 @@ pub fn evening() -> Vec<Stage> {
 pub fn evening_report() -> Report {
     let mut report = empty();
     shoot(&mut report, "Body A", "1", &evening());
+    report
+}
+
+/// The lights of the shoot, in their order.
+pub const LIGHTS: [&str; 4] = ["key", "rim", "dust-left", "dust-right"];
+
+/// One light in one shot.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum As {
+    Off,
+    /// Strength against its reference, and how far the interval reaches either way.
+    At(f64, f64),
+    Misfire,
+    Unknown(&'static str),
+}
+
+/// Adds lights to the shots from `first` on, a row of `shots` each.
+pub fn light(report: &mut Report, names: &[&str], shots: &[&[As]], first: usize) {
+    let lights_before = report.lights.len();
+    let sequence = report.lights.last().map_or(0, |light| light.sequence + 1);
+    for name in names {
+        report.lights.push(LightDetail { light: (*name).into(), sequence, ..LightDetail::default() });
+    }
+    for (place, shot) in shots.iter().enumerate() {
+        let frame_index = first + place;
+        for (l, as_seen) in shot.iter().enumerate() {
+            let (on, misfire, figure, reason) = match as_seen {
+                As::Off => ("no", "no", None, ""),
+                As::At(at, reach) => ("yes", "no", Some((*at, *reach)), ""),
+                As::Misfire => ("no", "yes", None, ""),
+                As::Unknown(why) => ("unknown", "unknown", None, *why),
+            };
+            report.light_ledger.push(LedgerRow {
+                frame: report.frames[frame_index].frame.clone(),
+                light: names[l].into(),
+                on: on.into(),
+                misfire: misfire.into(),
+                light_stops: figure.map(|(at, _)| at),
+                light_stops_low: figure.map(|(at, reach)| at - reach),
+                light_stops_high: figure.map(|(at, reach)| at + reach),
+                reason: reason.into(),
+                frame_index,
+                light_index: lights_before + l,
+                ..LedgerRow::default()
+            });
+        }
+        let frame = &mut report.frames[frame_index];
+        frame.ambient_stops = Some(-0.02 * place as f64);
+        frame.ambient_headroom_stops = Some(5.0);
+    }
+}
+
+/// Adds a lighting with these shares in percent; None is a light that is not told.
+pub fn lighting(report: &mut Report, changed: &str, shares: &[Option<f64>], ambient: Option<f64>) {
+    let state = |(light_index, share): (usize, &Option<f64>)| LightState {
+        light: report.lights[light_index].light.clone(),
+        light_index,
+        on: match share {
+            Some(0.0) => "no",
+            Some(_) => "yes",
+            None => "unknown",
+        }
+        .into(),
+        share_of_frame_percent: share.filter(|s| *s > 0.0),
+        ..LightState::default()
+    };
+    let each_light = shares.iter().enumerate().map(state).collect();
+    let ambient = AmbientState { share_percent: ambient, ..AmbientState::default() };
+    report.lightings.push(LightingRow {
+        lighting: report.lightings.len() as u32 + 1,
+        changed: changed.into(),
+        detail: LightingDetail {
+            light_account: LightAccount { each_light, ambient, ..LightAccount::default() },
+            ..LightingDetail::default()
+        },
+        ..LightingRow::default()
+    });
+}
+
+/// Twelve shots in four lightings: ambient alone, key and rim, all four with a misfire, and one where the rim is not told.
+pub fn lit_report() -> Report {
+    use As::{At, Misfire, Off, Unknown};
+    let mut report = empty();
+    let stages = [(3, "no light on"), (3, "key on"), (4, "dust-left on"), (2, "rim not told")];
+    let stages: Vec<Stage> = stages.iter().map(|(shots, changed)| stage(NIGHT, *shots, -3.0, changed)).collect();
+    shoot(&mut report, "Body A", "1", &stages);
+    let (key, rim, dust) = (At(0.0, 0.1), At(-1.2, 0.3), At(0.8, 0.2));
+    let all: [&[As]; 4] =
+        [&[Off; 4], &[key, rim, Off, Off], &[key, rim, dust, dust], &[key, Unknown("never seen alone"), Off, dust]];
+    let order = [0, 0, 0, 1, 1, 1, 2, 2, 2, 2, 3, 3];
+    let mut shots: Vec<&[As]> = order.iter().map(|place| all[*place]).collect();
+    let missed = [key, Misfire, dust, dust];
+    shots[8] = &missed;
+    light(&mut report, &LIGHTS, &shots, 0);
+    for (frame, place) in report.frames.iter_mut().zip(order) {
+        frame.lighting = Some(place as u32 + 1);
+    }
+    lighting(&mut report, "no light on", &[Some(0.0); 4], Some(100.0));
+    lighting(&mut report, "key on, rim on", &[Some(60.0), Some(20.0), Some(0.0), Some(0.0)], Some(12.0));
+    lighting(&mut report, "dust-left on, dust-right on", &[Some(30.0), Some(10.0), Some(30.0), Some(25.0)], Some(4.0));
+    lighting(&mut report, "rim not told from here", &[Some(40.0), None, Some(0.0), Some(25.0)], Some(5.0));
     report
 }

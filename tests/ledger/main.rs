@@ -1,0 +1,12 @@
+//! What follows from a filled light ledger: lightings, stages, rows, words, findings, pictures, on shoots made by hand
+
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic)]
+
+mod accounts;
+mod findings;
+mod known;
+mod lightings;
+mod made;
+mod pictures;
+mod rows;
+mod words;

@@ -260,7 +260,7 @@ impl Teller<'_> {
                 let by = [-6, -3, -3, -2, -1, 1, 2, 3, 3, 6][self.pick(10)];
                 self.step(h, by);
             }
-            7 if self.knobs.gels && lights > 1 => {
+            7 | 8 if self.knobs.gels && lights > 1 => {
                 let h = 1 + self.pick(lights - 1);
                 self.heads[h].gel = GELS[self.pick(GELS.len())];
             }

@@ -70,7 +70,7 @@ impl Knobs {
             frames: 26 + (rng.next() * 12.0) as usize,
             rim_solo: true,
             gels: rng.next() < 0.15,
-            accidents: (0.03, 0.01),
+            accidents: (0.10, 0.01),
             drift: 0.0,
             dusk: 0.0,
             dust: (start, start + rng.range(0.0, 0.3)),
@@ -92,7 +92,10 @@ impl Knobs {
             "one-light" => k.lights = 1,
             "no-flash" => k.lights = 0,
             "gels" => k.gels = true,
-            "misfires" => k.accidents = (0.30, 0.02),
+            "misfires" => {
+                k.accidents = (0.5, 0.02);
+                k.frames = k.frames.max(34);
+            }
             "drift" => k.drift = rng.range(0.6, 1.2),
             "dusk" => {
                 k.dusk = 1.5;

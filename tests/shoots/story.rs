@@ -231,6 +231,7 @@ impl Teller<'_> {
         let choice = if lights == 0 { self.pick(3) } else { self.pick(9) };
         let working = self.story.working;
         match choice {
+            0 if lights == 0 => self.dials.aperture = 1 + self.pick(5),
             0 => {
                 // Closed down or opened up a stop; the heads follow half of the time.
                 let closer = self.dials.aperture <= working.aperture;
@@ -280,8 +281,9 @@ fn finish(story: &mut Story, knobs: &Knobs, seed: u32) {
         let gap = if i == 0 { 99.0 } else { (story.frames[i].taken.0 - story.frames[i - 1].taken.0) as f32 / 100.0 };
         let in_series =
             |k: usize| story.frames.get(k).is_some_and(|f| f.series > 0 && f.series == story.frames[i].series);
-        let alone = in_series(i.wrapping_sub(1)) || in_series(i + 1);
-        let strange_before = i > 0 && !story.frames[i - 1].accidents.is_empty();
+        let in_one = in_series(i.wrapping_sub(1)) || in_series(i + 1);
+        let before: Vec<usize> =
+            if i > 0 { story.frames[i - 1].accidents.iter().map(|a| a.0).collect() } else { vec![] };
         let f = &mut story.frames[i];
         f.ambient_stops = -knobs.dusk * went;
         if let Some(s) = f.sag.get_mut(sagging) {
@@ -289,8 +291,8 @@ fn finish(story: &mut Story, knobs: &Knobs, seed: u32) {
         }
         let chance = if gap < 3.0 { knobs.accidents.0 } else { knobs.accidents.1 };
         let (hit, kind, which, by) = (rng.next(), rng.next(), rng.next(), rng.range(0.4, 1.6));
-        let on: Vec<usize> = (0..knobs.lights).filter(|h| f.heads[*h].power.is_some()).collect();
-        if hit < chance && alone && !strange_before && !on.is_empty() {
+        let on: Vec<usize> = (0..knobs.lights).filter(|h| f.heads[*h].power.is_some() && !before.contains(h)).collect();
+        if hit < chance && in_one && !on.is_empty() {
             let h = on[((which * on.len() as f32) as usize).min(on.len() - 1)];
             f.accidents.push((h, if kind < 0.6 { Accident::Misfire } else { Accident::Short(by) }));
         }

@@ -17,6 +17,9 @@ use crate::shot::Frame;
 use crate::story::{self, Story, Take};
 use crate::{exif, tables};
 
+/// Paths below the shoot's folder with their bytes.
+pub type Files = Vec<(String, Vec<u8>)>;
+
 /// A shoot before it is rendered.
 pub struct Shoot {
     pub knobs: Knobs,
@@ -94,8 +97,8 @@ impl Shoot {
         (cam, pixels, subject)
     }
 
-    /// Every file of the shoot: path below its folder, bytes. `watch` hears of every frame done.
-    pub fn files(&self, watch: &dyn Fn(usize, usize)) -> Result<Vec<(String, Vec<u8>)>, Box<dyn Error>> {
+    /// Every file of the shoot. `watch` hears of every frame done.
+    pub fn files(&self, watch: &dyn Fn(usize, usize)) -> Result<Files, Box<dyn Error>> {
         let Story { frames, names, takes, .. } = &self.story;
         let (mut out, mut boxes, mut shares) = (Vec::new(), Vec::new(), Vec::new());
         for (i, f) in frames.iter().enumerate() {

@@ -125,15 +125,15 @@ impl Moment<'_> {
         let mut out = [V3::ZERO; LIGHTS];
         let off = s.p + s.n * 0.004;
         for (i, f) in self.room.flashes.iter().enumerate().filter(|(i, _)| self.wanted[*i]) {
-            out[i] = self.from_flash(f, s, off, d, hash2(id, i as u32)).mul(f.tint);
+            out[i] = self.by_flash(f, s, off, d, hash2(id, i as u32)).mul(f.tint);
         }
         if self.wanted[AMBIENT] {
-            out[AMBIENT] = self.from_windows(s, off, id);
+            out[AMBIENT] = self.by_windows(s, off, id);
         }
         out
     }
 
-    fn from_flash(&self, f: &Flash, s: &Seen, off: V3, d: V3, id: u32) -> V3 {
+    fn by_flash(&self, f: &Flash, s: &Seen, off: V3, d: V3, id: u32) -> V3 {
         let room = s.albedo * (f.fill * (0.8 - 0.35 * s.n.y));
         let to = f.pos - s.p;
         let d2 = to.dot(to);
@@ -161,7 +161,7 @@ impl Moment<'_> {
         (s.albedo * c + v3(1.0, 1.0, 1.0) * shine) * (power * seen) + room
     }
 
-    fn from_windows(&self, s: &Seen, off: V3, id: u32) -> V3 {
+    fn by_windows(&self, s: &Seen, off: V3, id: u32) -> V3 {
         let colour = v3(0.72, 0.95, 1.22);
         let mut sum = s.albedo * (0.02 + 0.01 * s.n.y);
         for (k, w) in self.room.windows.iter().enumerate() {

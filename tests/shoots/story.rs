@@ -183,8 +183,8 @@ impl Teller<'_> {
         }
         let gels: Vec<Gel> = (0..self.heads.len()).map(|h| self.last_gel(h)).collect();
         self.heads.fill(Head::OFF);
-        for h in 0..self.heads.len() {
-            self.heads[h] = Head { power: Some(self.story.base[h]), gel: gels[h] };
+        for (h, gel) in gels.into_iter().enumerate() {
+            self.heads[h] = Head { power: Some(self.story.base[h]), gel };
             self.shot((20.0, 70.0), 0.0);
             if self.rng.next() < 0.35 {
                 let third = [-3, -2, -1, 1, 2, 3][self.pick(6)];

@@ -227,6 +227,40 @@ fn planted_mistakes_are_found_where_the_row_differs_and_other_differences_are_fa
     assert!(blind.mistakes.is_empty() && blind.tested == 0, "without notes nothing can differ from them");
 }
 
+/// Two layouts: that of made shoots, and that of the rendered sample, whose notes say what was set.
+#[test]
+fn the_truth_is_read_from_its_tables() {
+    let dir = tempfile::tempdir().unwrap();
+    let put = |name: &str, text: &str| {
+        std::fs::create_dir_all(dir.path().join("truth")).unwrap();
+        std::fs::write(dir.path().join("truth").join(name), text).unwrap();
+    };
+    let made = "frame,light,set,burned,gain_stops,power,gel,modifier,misfire,noted_stops,share_of_frame\n\
+        A.JPG,key,on,on,-3.5,1/8,amber,octabox,no,-3,0.25\n\
+        A.JPG,ambient,on,on,-0.5,,,windows,no,,0.75\n\
+        B.JPG,key,on,off,,1/8,,octabox,yes,-4,0\n\
+        B.JPG,ambient,on,on,-0.5,,,windows,no,,1\n";
+    put("lights.csv", made);
+    put("note-errors.csv", "light,kind,first_frame,last_frame\nkey,stop-wrong,A.JPG,B.JPG\n");
+    let t = Truth::read(dir.path()).unwrap();
+    assert_eq!(
+        (t.lights.as_slice(), t.frames.as_slice()),
+        (&["key".into()][..], &["A.JPG".into(), "B.JPG".into()][..])
+    );
+    let a = Cell { gel: "amber octabox".into(), noted: Some(-3.0), ..on(-3.5, 0.25) };
+    let b = Cell { gel: "octabox".into(), noted: Some(-4.0), ..misfire() };
+    assert_eq!(t.cells, [[a], [b]]);
+    assert_eq!(t.planted, [Planted { light: 0, kind: "stop-wrong".into(), frames: vec![0, 1] }]);
+    put("note-errors.csv", "light,kind,first_frame,last_frame\nrim,late,A.JPG,A.JPG\n");
+    assert!(Truth::read(dir.path()).unwrap_err().to_string().contains("note-errors.csv"));
+    std::fs::remove_file(dir.path().join("truth/note-errors.csv")).unwrap();
+    put("lights.csv", "frame,light,burned,gain_stops,power,gel,modifier,misfire\nA.JPG,key,on,-3,1/8,,octabox,no\n");
+    let sample = Truth::read(dir.path()).unwrap();
+    assert_eq!((sample.cells[0][0].noted, sample.cells[0][0].share), (Some(-3.0), None));
+    put("lights.csv", "frame,light,burned\nA.JPG,key,on\nA.JPG,rim,on\nB.JPG,key,on\n");
+    assert!(Truth::read(dir.path()).unwrap_err().to_string().contains("B.JPG has 1 lights"));
+}
+
 #[test]
 fn the_ledger_is_read_by_the_names_of_its_columns() {
     let rows = [

@@ -33,6 +33,8 @@ mod render;
 mod room;
 #[path = "shoots/shot.rs"]
 mod shot;
+#[path = "shoots/still.rs"]
+mod still;
 #[path = "shoots/story.rs"]
 mod story;
 #[path = "shoots/tables.rs"]
@@ -45,6 +47,7 @@ use light::{AMBIENT, LIGHTS};
 use make::Shoot;
 use math::{V3, v3};
 use shot::{Accident, Gel, Head, NO_GEL};
+use still::Still;
 use stoptally::metadata::{Lens, Marked, Orientation, WhiteBalance, read};
 use stoptally::walk::{Kind, PhotoFile};
 
@@ -71,7 +74,9 @@ fn the_same_seed_gives_the_same_bytes_and_another_seed_others() {
 #[test]
 fn two_lights_together_are_the_sum_of_each_alone() {
     let shoot = small("five-lights", 2, 6, 160);
-    let (cam, pixels, _) = shoot.render(&shoot.story.takes[3], [true; LIGHTS], shoot.knobs.format);
+    let cam = shoot.camera(shoot.story.frames[3].lens, shoot.knobs.format);
+    let still = Still::new(&shoot.room, &cam);
+    let pixels = shoot.render(&shoot.story.takes[3], [true; LIGHTS], &cam, &still).pixels;
     let mut f = shoot.story.frames[3].clone();
     let amber = Gel { name: "amber", rgb: v3(0.96, 0.56, 0.17) };
     let (key, rim) = (Head { power: Some(9), gel: NO_GEL }, Head { power: Some(13), gel: amber });

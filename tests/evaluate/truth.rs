@@ -30,6 +30,7 @@ pub struct Cell {
     pub misfire: bool,
     /// Emission in stops; only where it burned.
     pub stops: Option<f64>,
+    /// Gel and modifier: what changes a light's picture besides its power.
     pub gel: String,
     /// Power as typed, in stops; None for off.
     pub noted: Option<f64>,
@@ -79,8 +80,12 @@ impl Truth {
                 burned: text("burned") == "on",
                 misfire: text("misfire") == "yes",
                 stops: text("gain_stops").parse().ok(),
-                gel: text("gel").to_owned(),
-                noted: text("noted_stops").parse().ok(),
+                gel: format!("{} {}", text("gel"), text("modifier")).trim().to_owned(),
+                noted: match row.get("noted_stops") {
+                    Some(noted) => noted.parse().ok(),
+                    // A table without the column is of notes that say what was set.
+                    None => text("power").strip_prefix("1/").and_then(|n| n.parse().ok()).map(|n: f64| -n.log2()),
+                },
                 share: text("share_of_frame").parse().ok(),
             };
             t.cells.last_mut().ok_or("no frame")?.push(cell);

@@ -71,6 +71,14 @@ impl Dancer {
         out
     }
 
+    /// Whether the dancer may stand between a place and a light of so much radius.
+    pub fn may_shade(&self, from: V3, light: V3, radius: f32) -> bool {
+        let (to, d) = (self.middle - from, (light - from).unit());
+        let along = to.dot(d);
+        let reach = self.reach + radius;
+        to.dot(to) - along * along < reach * reach && along > -reach
+    }
+
     fn near(&self, o: V3, d: V3) -> bool {
         let to = self.middle - o;
         let along = to.dot(d);

@@ -27,6 +27,7 @@ mod poses;
 mod render;
 mod room;
 mod shot;
+mod still;
 mod story;
 mod tables;
 

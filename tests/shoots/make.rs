@@ -1,5 +1,6 @@
 //! A whole shoot by class and seed, as named bytes: pictures, notes and tables of the truth.
 
+use std::collections::BTreeMap;
 use std::error::Error;
 
 use crate::camera::{Camera, Format, LENSES, Lens};
@@ -14,11 +15,19 @@ use crate::poses;
 use crate::render::{Moment, Pixel};
 use crate::room::Room;
 use crate::shot::Frame;
+use crate::still::Still;
 use crate::story::{self, Story, Take};
 use crate::{exif, tables};
 
 /// Paths below the shoot's folder with their bytes.
 pub type Files = Vec<(String, Vec<u8>)>;
+
+/// A take as rendered.
+pub struct Rendered {
+    pub pixels: Vec<Pixel>,
+    /// Box around the dancer, percent of the picture: left, top, width, height.
+    pub subject: Option<[f32; 4]>,
+}
 
 /// A shoot before it is rendered.
 pub struct Shoot {
@@ -46,7 +55,7 @@ impl Shoot {
         Some(shoot)
     }
 
-    fn camera(&self, lens: &Lens, format: Format) -> Camera {
+    pub fn camera(&self, lens: &Lens, format: Format) -> Camera {
         let mut rng = Rng::new(self.seed ^ 0xca3e);
         let pos = v3(rng.range(-1.0, 1.0), rng.range(0.7, 1.5), -rng.range(4.4, 5.8));
         let look = v3(rng.range(-0.4, 0.4), rng.range(1.05, 1.3), 0.0);
@@ -61,7 +70,7 @@ impl Shoot {
         let dust = (self.knobs.dust.0 + self.knobs.dust.1) * 0.5;
         let dancer = Some(Dancer::new(&poses::arms_down().skeleton(0.0)));
         let m = Moment { room: &self.room, dancer, dust, seed: self.seed, wanted: [true; LIGHTS] };
-        let means = means(&m.render(&cam));
+        let means = means(&m.render(&cam, &Still::new(&self.room, &cam)));
         let exposure = self.story.working.flash_stops();
         let key = rng.range(0.07, 0.13);
         let mut out = [0.0; LIGHTS];
@@ -83,35 +92,34 @@ impl Shoot {
     }
 
     /// Pictures of a take's lights, unit strength each, and the box around the dancer in percent.
-    pub fn render(
-        &self,
-        take: &Take,
-        wanted: [bool; LIGHTS],
-        format: Format,
-    ) -> (Camera, Vec<Pixel>, Option<[f32; 4]>) {
-        let cam = self.camera(take.lens, format);
+    pub fn render(&self, take: &Take, wanted: [bool; LIGHTS], cam: &Camera, still: &Still) -> Rendered {
         let dancer = take.action.as_ref().map(|a| Dancer::new(&a.skeleton(take.t)));
-        let subject = dancer.as_ref().map(|d| around(d, &cam));
+        let subject = dancer.as_ref().map(|d| around(d, cam));
         let m = Moment { room: &self.room, dancer, dust: take.dust, seed: take.seed, wanted };
-        let pixels = m.render(&cam);
-        (cam, pixels, subject)
+        Rendered { pixels: m.render(cam, still), subject }
     }
 
     /// Every file of the shoot. `watch` hears of every frame done.
     pub fn files(&self, watch: &dyn Fn(usize, usize)) -> Result<Files, Box<dyn Error>> {
         let Story { frames, names, takes, .. } = &self.story;
         let (mut out, mut boxes, mut shares) = (Vec::new(), Vec::new(), Vec::new());
+        let mut stills = BTreeMap::new();
         for (i, f) in frames.iter().enumerate() {
             let mut wanted = [false; LIGHTS];
             wanted[AMBIENT] = true;
             for (h, head) in f.heads.iter().enumerate() {
                 wanted[h] = head.power.is_some();
             }
-            let (cam, pixels, subject) = self.render(&takes[f.take], wanted, self.knobs.format);
+            let (cam, still) = stills.entry(f.lens.model).or_insert_with(|| {
+                let cam = self.camera(f.lens, self.knobs.format);
+                let still = Still::new(&self.room, &cam);
+                (cam, still)
+            });
+            let Rendered { pixels, subject } = self.render(&takes[f.take], wanted, cam, still);
             let gains = f.gains(&self.strengths);
             boxes.push(subject);
             shares.push(shares_of(&pixels, &gains));
-            out.push((format!("frames/{}", f.name), self.develop(f, &pixels, &gains, &cam)?));
+            out.push((format!("frames/{}", f.name), self.develop(f, &pixels, &gains, cam)?));
             watch(i + 1, frames.len());
         }
         out.push(("frames/light-notes.csv".into(), notes::file(frames, names, self.seed).into()));

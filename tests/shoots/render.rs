@@ -8,6 +8,7 @@ use crate::haze::Haze;
 use crate::light::{AMBIENT, Flash, LIGHTS};
 use crate::math::{V3, hash2, unit_float, v3};
 use crate::room::{Ground, HIGH, LOW, Room};
+use crate::still::{Still, around};
 
 pub type Pixel = [V3; LIGHTS];
 
@@ -31,47 +32,73 @@ pub struct Seen {
     wrap: f32,
     sky: f32,
     /// Which thing it is, to find edges by.
-    id: u32,
+    pub id: u32,
     dancer: bool,
 }
 
 /// Where a pixel that holds an edge is looked at.
-const SPOTS: [(f32, f32); 4] = [(0.375, 0.125), (0.875, 0.375), (0.125, 0.625), (0.625, 0.875)];
+pub const SPOTS: [(f32, f32); 4] = [(0.375, 0.125), (0.875, 0.375), (0.125, 0.625), (0.625, 0.875)];
+
+/// A number for a spot of a pixel, the same in every shot, so that what stays the same looks the same.
+pub fn spot_id(pixel: usize, spot: usize) -> u32 {
+    hash2(0x5e7, pixel as u32 * 4 + spot as u32)
+}
 
 impl Moment<'_> {
-    pub fn render(&self, cam: &Camera) -> Vec<Pixel> {
+    /// `still` is the empty shed through the same camera: what the dancer neither hides nor shades is taken from there.
+    pub fn render(&self, cam: &Camera, still: &Still) -> Vec<Pixel> {
         let haze = Haze::new(self, cam);
-        let middles: Vec<Seen> = (0..cam.width * cam.height)
+        let bodies: Vec<Option<Seen>> = (0..cam.width * cam.height)
             .into_par_iter()
-            .map(|i| self.meet(cam.pos, cam.ray((i % cam.width) as f32 + 0.5, (i / cam.width) as f32 + 0.5)))
+            .map(|i| {
+                let d = cam.ray((i % cam.width) as f32 + 0.5, (i / cam.width) as f32 + 0.5);
+                self.meet_dancer(cam.pos, d, still.seen[i].t)
+            })
             .collect();
-        let edge = |x: usize, y: usize| {
-            let here = &middles[y * cam.width + x];
-            [(x.wrapping_sub(1), y), (x + 1, y), (x, y.wrapping_sub(1)), (x, y + 1)]
-                .into_iter()
-                .filter(|(x, y)| *x < cam.width && *y < cam.height)
-                .any(|(x, y)| middles[y * cam.width + x].id != here.id)
-        };
+        let outline =
+            |x: usize, y: usize| around(x, y, cam).any(|n| bodies[n].is_some() != bodies[y * cam.width + x].is_some());
         let mut picture = vec![[V3::ZERO; LIGHTS]; cam.width * cam.height];
         picture.par_chunks_mut(cam.width).enumerate().for_each(|(y, row)| {
             for (x, out) in row.iter_mut().enumerate() {
+                let i = y * cam.width + x;
                 let whole = cam.vignette(x as f32, y as f32);
-                let id = hash2(self.seed, (y * cam.width + x) as u32);
-                let mut look = |px: f32, py: f32, s: &Seen, k: u32, share: f32| {
-                    let lit = self.shade(s, cam.ray(px, py), hash2(id, k));
-                    haze.add(out, &lit, px, py, s.t, share);
-                };
-                if !edge(x, y) {
-                    look(x as f32 + 0.5, y as f32 + 0.5, &middles[y * cam.width + x], 0, whole);
-                    continue;
-                }
-                for (k, (sx, sy)) in SPOTS.iter().enumerate() {
-                    let (px, py) = (x as f32 + sx, y as f32 + sy);
-                    look(px, py, &self.meet(cam.pos, cam.ray(px, py)), k as u32, whole * 0.25);
+                let (px, py) = (x as f32 + 0.5, y as f32 + 0.5);
+                let shaded = self.shaded(&still.seen[i]);
+                if let Some(body) = bodies[i].as_ref().filter(|_| !outline(x, y)) {
+                    haze.add(out, &self.shade(body, cam.ray(px, py), spot_id(i, 0)), px, py, body.t, whole);
+                } else if outline(x, y) || (still.edge[i] && shaded.contains(&true)) {
+                    for (k, (sx, sy)) in SPOTS.iter().enumerate() {
+                        let (px, py) = (x as f32 + sx, y as f32 + sy);
+                        let d = cam.ray(px, py);
+                        let s = self.meet(cam.pos, d);
+                        haze.add(out, &self.shade(&s, d, spot_id(i, k)), px, py, s.t, whole * 0.25);
+                    }
+                } else {
+                    let s = &still.seen[i];
+                    let mut lit = still.lit[i];
+                    for (light, l) in lit.iter_mut().enumerate().filter(|(light, _)| shaded[*light]) {
+                        *l = self.by_light(light, s, cam.ray(px, py), spot_id(i, 0));
+                    }
+                    haze.add(out, &lit, px, py, s.t, whole);
                 }
             }
         });
         picture
+    }
+
+    /// Which of the wanted lights the dancer may keep from a place.
+    fn shaded(&self, s: &Seen) -> [bool; LIGHTS] {
+        let mut out = [false; LIGHTS];
+        if let Some(b) = &self.dancer {
+            for (o, f) in out.iter_mut().zip(&self.room.flashes) {
+                *o = b.may_shade(s.p, f.pos, f.radius);
+            }
+            out[AMBIENT] = self.room.windows.iter().any(|w| b.may_shade(s.p, w.middle, w.half.0 + w.half.1));
+        }
+        for (o, wanted) in out.iter_mut().zip(self.wanted) {
+            *o &= wanted;
+        }
+        out
     }
 
     /// The first thing on a ray from inside the room.
@@ -82,16 +109,8 @@ impl Moment<'_> {
                 (t, n, ground, id) = (near, normal, b.ground, 100 + k as u32 * 8 + axis_id(normal));
             }
         }
-        if let Some((near, normal, stuff)) = self.dancer.as_ref().and_then(|b| b.nearest(o, d, t)) {
-            let p = o + d * near;
-            let (albedo, gloss, wrap) = match stuff {
-                Stuff::Skin => (v3(0.52, 0.36, 0.28), 0.5, 0.12),
-                Stuff::Hair => (v3(0.07, 0.05, 0.04), 1.2, 0.0),
-                Stuff::Bodice => (v3(0.13, 0.05, 0.09), 0.4, 0.0),
-                Stuff::Skirt => (v3(0.55, 0.50, 0.47), 0.1, 0.4),
-            };
-            let weave = 0.85 + 0.3 * crate::math::noise(p * 31.0);
-            return Seen { t: near, p, n: normal, albedo: albedo * weave, gloss, wrap, sky: 0.0, id: 9, dancer: true };
+        if let Some(body) = self.meet_dancer(o, d, t) {
+            return body;
         }
         let p = o + d * t;
         let mut sky = 0.0;
@@ -109,6 +128,19 @@ impl Moment<'_> {
         Seen { t, p, n, albedo, gloss, wrap: 0.0, sky, id, dancer: false }
     }
 
+    fn meet_dancer(&self, o: V3, d: V3, far: f32) -> Option<Seen> {
+        let (t, n, stuff) = self.dancer.as_ref()?.nearest(o, d, far)?;
+        let p = o + d * t;
+        let (albedo, gloss, wrap) = match stuff {
+            Stuff::Skin => (v3(0.52, 0.36, 0.28), 0.5, 0.12),
+            Stuff::Hair => (v3(0.07, 0.05, 0.04), 1.2, 0.0),
+            Stuff::Bodice => (v3(0.13, 0.05, 0.09), 0.4, 0.0),
+            Stuff::Skirt => (v3(0.55, 0.50, 0.47), 0.1, 0.4),
+        };
+        let weave = 0.85 + 0.3 * crate::math::noise(p * 31.0);
+        Some(Seen { t, p, n, albedo: albedo * weave, gloss, wrap, sky: 0.0, id: 9, dancer: true })
+    }
+
     /// Share of light that passes between two places.
     pub fn clear(&self, from: V3, to: V3) -> f32 {
         let d = to - from;
@@ -121,16 +153,21 @@ impl Moment<'_> {
         self.dancer.as_ref().map_or(1.0, |b| b.lets_through(from, d, far))
     }
 
-    fn shade(&self, s: &Seen, d: V3, id: u32) -> Pixel {
+    pub fn shade(&self, s: &Seen, d: V3, id: u32) -> Pixel {
         let mut out = [V3::ZERO; LIGHTS];
-        let off = s.p + s.n * 0.004;
-        for (i, f) in self.room.flashes.iter().enumerate().filter(|(i, _)| self.wanted[*i]) {
-            out[i] = self.by_flash(f, s, off, d, hash2(id, i as u32)).mul(f.tint);
-        }
-        if self.wanted[AMBIENT] {
-            out[AMBIENT] = self.by_windows(s, off, id);
+        for (i, o) in out.iter_mut().enumerate().filter(|(i, _)| self.wanted[*i]) {
+            *o = self.by_light(i, s, d, id);
         }
         out
+    }
+
+    fn by_light(&self, light: usize, s: &Seen, d: V3, id: u32) -> V3 {
+        let off = s.p + s.n * 0.004;
+        match self.room.flashes.get(light) {
+            Some(f) => self.by_flash(f, s, off, d, hash2(id, light as u32)).mul(f.tint),
+            None if light == AMBIENT => self.by_windows(s, off, id),
+            None => V3::ZERO,
+        }
     }
 
     fn by_flash(&self, f: &Flash, s: &Seen, off: V3, d: V3, id: u32) -> V3 {

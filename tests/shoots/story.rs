@@ -11,7 +11,6 @@ pub struct Take {
     pub action: Option<Move>,
     pub t: f32,
     pub dust: f32,
-    pub lens: &'static Lens,
     pub seed: u32,
 }
 
@@ -103,7 +102,7 @@ impl Teller<'_> {
         let action =
             self.action.as_ref().map(|a| Move { place: a.place + self.place + sway, keys: a.keys.clone(), ..*a });
         let pose = action.as_ref().map_or("nobody", |a| a.name);
-        self.story.takes.push(Take { action, t, dust: 0.0, lens: self.lens, seed });
+        self.story.takes.push(Take { action, t, dust: 0.0, seed });
         let Dials { aperture, shutter, iso } = self.dials;
         self.story.frames.push(Frame {
             name: format!("TS5_{:04}.JPG", (self.first + n) % 9999 + 1),

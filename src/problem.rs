@@ -202,6 +202,49 @@ registry! {
     ClockUnknownBody "clock-unknown-body" Look {
         "--clock names a body that took none of these shots", "a typing slip in the serial number",
         "use a serial number from the body_serial column" }
+    // Reading the light notes.
+    NotesUnreadable "notes-unreadable" Unread {
+        "the light notes cannot be read", "the file cannot be opened, is no text, or has no header row",
+        "give a text table with the columns from, light and power in its first row; save a spreadsheet as CSV" }
+    NotesPassedOver "notes-passed-over" Note {
+        "the light notes in the folder are not used", "--notes names another file",
+        "leave --notes out to use the notes in the folder" }
+    NoteColumnUnknown "note-column-unknown" Note {
+        "a column of the light notes is not known", "its heading is none of from, light, power, gel, modifier, distance_m, clock_position, height_m, role, note, or stands there twice",
+        "nothing to do if it is for yourself; else correct its heading" }
+    NoteLineUnclear "note-line-unclear" Look {
+        "a line of the light notes cannot be followed", "it names no light or several, or its cells cannot be told apart",
+        "correct the line; until its next line that can be read, the power of its light is taken as not said" }
+    NoteUnreadable "note-unreadable" Look {
+        "a power in the light notes cannot be read", "its spelling may mean several things, or none",
+        "write it like 1/8, 1/8 -0.3, on or off; until the light's next line that can be read, its power is taken as not said" }
+    NoteDate "note-date" Look {
+        "a power in the light notes was turned into a date", "a spreadsheet takes 1/8 for a day",
+        "check the reading; format the column as text before typing, or type 1/8 with an apostrophe before it" }
+    NoteNumberUnreadable "note-number-unreadable" Look {
+        "a distance, height or clock position in the light notes cannot be read", "it is no length in metres or no hour of a clock face",
+        "write lengths like 3.9 and positions like 7:30; the cell is taken as blank" }
+    NoteFrameUnknown "note-frame-unknown" Look {
+        "from in the light notes names no shot", "a typing slip, or the frame was deleted",
+        "write the file name as in frames.csv, or a time like 16:24; the line is not used, and the light's line before it goes on holding" }
+    NoteFromAmbiguous "note-from-ambiguous" Look {
+        "from in the light notes may be several shots", "a counter that began anew, or a time that is met on several days",
+        "write the folder before the name, or the date before the time; the line is not used, and the light's line before it goes on holding" }
+    NoteTimeEarly "note-time-early" Note {
+        "a time in the light notes lies before the first shot", "the lights were set before shooting began, or two clocks differ",
+        "nothing to do if the clocks agree; else see --clock" }
+    NoteTimeOutside "note-time-outside" Look {
+        "a time in the light notes lies after the last shot", "a typing slip, or two clocks that differ",
+        "check the time against frames.csv, or see --clock; the line is not used" }
+    NoteContradicts "note-contradicts" Look {
+        "two lines of the light notes contradict each other", "one was corrected and the other forgotten",
+        "remove the one that is wrong" }
+    SubjectUnreadable "subject-unreadable" Look {
+        "a subject box cannot be used", "it is not four numbers, or lies outside the picture",
+        "write left edge, top edge, width and height in percent of the upright picture, for example 30,10,40,80" }
+    SubjectClipped "subject-clipped" Note {
+        "a subject box reaches outside the picture", "left edge and width, or top edge and height, are more than 100 percent together",
+        "nothing to do; the part inside is used" }
     // What the audit found.
     SettingsSlip "settings-slip" Look {
         "one shot with other settings between shots that agree", "automatic ISO, or a dial turned by accident",

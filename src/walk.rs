@@ -46,6 +46,8 @@ pub struct Walked {
     pub not_rows: Vec<Problem>,
     /// Folders and links that could not be followed.
     pub obstacles: Vec<Problem>,
+    /// The light notes in the shoot's own folder.
+    pub notes: Option<PathBuf>,
     /// Files that do not end like a picture, left alone.
     pub others: usize,
 }
@@ -55,6 +57,20 @@ impl Walked {
     #[must_use]
     pub fn seen(&self) -> usize {
         self.files.len() + self.not_rows.len()
+    }
+
+    /// Files left alone when the notes asked for are these: a file of the shoot that is read as notes is none of them,
+    /// and notes that are passed over are one.
+    #[must_use]
+    pub fn others_beside(&self, folder: &Path, asked_for: Option<&Path>) -> usize {
+        let real = |path: &Path| path.canonicalize().ok();
+        let (Some(asked_for), Some(folder)) = (asked_for.and_then(real), real(folder)) else { return self.others };
+        if self.notes.as_deref().and_then(real).is_some_and(|own| own == asked_for) {
+            return self.others;
+        }
+        let picture = kind_of(&asked_for).is_some() || NOT_READ.contains(&ending(&asked_for).as_str());
+        let read = asked_for.starts_with(&folder) && !picture;
+        (self.others + usize::from(self.notes.is_some())).saturating_sub(usize::from(read))
     }
 }
 
@@ -116,11 +132,12 @@ pub fn natural(a: &str, b: &str) -> std::cmp::Ordering {
 
 fn sort_entry(folder: &Path, entry: &walkdir::DirEntry, found: &mut Walked) {
     let name = relative_name(folder, entry.path());
-    let ending = ending(entry.path());
-    let kind = READ.iter().find(|(_, endings)| endings.contains(&ending.as_str())).map(|(kind, _)| *kind);
-    let picture = kind.is_some() || NOT_READ.contains(&ending.as_str());
+    let kind = kind_of(entry.path());
+    let picture = kind.is_some() || NOT_READ.contains(&ending(entry.path()).as_str());
+    let notes = entry.depth() == 1 && entry.file_name().eq_ignore_ascii_case(crate::notes::NOTES_FILE);
     let mut refuse = |code| found.not_rows.push(Flaw::plain(code).of(&name));
     match (kind, entry.metadata()) {
+        _ if notes && found.notes.is_none() => found.notes = Some(entry.path().to_owned()),
         _ if !picture => found.others += 1,
         _ if entry.file_name().as_encoded_bytes().starts_with(b"._") => refuse(Code::SystemShadow),
         (_, Ok(data)) if !data.is_file() => refuse(Code::NotAFile),
@@ -150,6 +167,11 @@ fn sort_error(folder: &Path, error: &walkdir::Error, found: &mut Walked) {
     // A broken link that ends like a picture was meant to be a frame, so it counts among the pictures seen.
     let ends_like_picture = READ.iter().flat_map(|(_, e)| e.iter()).chain(NOT_READ).any(|e| *e == ending(path));
     if broken_link && ends_like_picture { found.not_rows.push(problem) } else { found.obstacles.push(problem) }
+}
+
+fn kind_of(path: &Path) -> Option<Kind> {
+    let ending = ending(path);
+    READ.iter().find(|(_, endings)| endings.contains(&ending.as_str())).map(|(kind, _)| *kind)
 }
 
 fn ending(path: &Path) -> String {
@@ -206,6 +228,22 @@ mod tests {
         let found = walk(dir.path(), None);
         assert_eq!(names(&found), ["TS_9.JPG", "TS_10.JPG", "a/TS_2.cr3", "b/TS_1.jpg"]);
         assert_eq!((found.seen(), found.others), (4, 1));
+    }
+
+    #[test]
+    fn the_notes_are_no_stray_file() {
+        let dir = tempfile::tempdir().unwrap();
+        fs::create_dir(dir.path().join("b")).unwrap();
+        for name in ["Light-Notes.csv", "b/light-notes.csv", "b/mine.txt", "a.jpg"] {
+            fs::write(dir.path().join(name), b"x").unwrap();
+        }
+        let found = walk(dir.path(), None);
+        assert_eq!(found.notes, Some(dir.path().join("Light-Notes.csv")));
+        let others = |name: &str| found.others_beside(dir.path(), Some(&dir.path().join(name)));
+        assert_eq!((found.others, found.others_beside(dir.path(), None)), (2, 2));
+        assert_eq!((others("Light-Notes.csv"), others("b/mine.txt"), others("../elsewhere.csv")), (2, 2, 2));
+        let outside = tempfile::NamedTempFile::new().unwrap();
+        assert_eq!(found.others_beside(dir.path(), Some(outside.path())), 3, "the folder's own are passed over");
     }
 
     #[test]

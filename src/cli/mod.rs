@@ -45,6 +45,8 @@ fn main_job(options: &Options) -> Result<ExitCode> {
     let request = Request {
         folder: folder.to_owned(),
         report: options.out.clone(),
+        notes: options.notes.clone(),
+        subjects: options.subject.clone(),
         clocks: options.clock.iter().cloned().collect(),
         sync_time_s: options.sync.0,
     };

@@ -7,6 +7,7 @@ use std::str::FromStr;
 use anyhow::Result;
 use clap::{Command, Parser};
 use clap_complete::Shell;
+use stoptally::notes::SubjectBox;
 use stoptally::pipeline::DEFAULT_SYNC_TIME_S;
 use stoptally::shots::clock::Correction;
 
@@ -14,6 +15,8 @@ const EXAMPLES: &str = "\
 Examples:
   stoptally sample-images                       the report goes to reports/sample-images
   stoptally ~/shoots/shed --out ~/reports/shed
+  stoptally shed --notes lights.csv             the photographer's light notes
+  stoptally shed --subject TS_0001=30,10,40,80  where the sitter is: left, top, width, height in percent
   stoptally shed --clock TS-0417=-192s          one body's clock ran 192 seconds fast
   stoptally shed --sync 1/200                   this camera's sync speed
   stoptally shed --json --quiet                 one line for programs
@@ -35,6 +38,14 @@ pub struct Options {
     /// Allow the report's folder to lie inside the shoot
     #[arg(long)]
     pub inside_shoot: bool,
+
+    /// The light notes [default: light-notes.csv in the folder of the shoot, where there is one]
+    #[arg(long, value_name = "FILE")]
+    pub notes: Option<PathBuf>,
+
+    /// Where the sitter is in one frame, in percent of the upright picture; may be given for several frames
+    #[arg(long, value_name = "FRAME=X,Y,W,H", allow_hyphen_values = true)]
+    pub subject: Vec<SubjectBox>,
 
     /// Correct one body's clock; may be given once for each body
     #[arg(long, value_name = "SERIAL=SECONDS", allow_hyphen_values = true)]

@@ -25,6 +25,7 @@ use std::sync::Arc;
 
 use crate::problem::Flaw;
 pub use run::{Scratch, measure, measure_jpeg_embedded};
+pub use transfer::{linear_to_srgb, srgb_to_linear};
 
 /// Which pixels were measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,0 +1,286 @@
+//! The account of a scene: pictures and gains of all sources, found in turn from each other until they agree.
+
+use rayon::prelude::*;
+
+use super::curve::Curve;
+use super::fit::{self, Column, Fit, Pattern};
+use super::patterns::{self, Mix};
+use super::plan::{Ask, Plan};
+use super::pose::Size;
+use super::scene::{Frame, Scene};
+use super::{course, response, settle};
+use crate::light::Told;
+
+/// Colours of a source's gels against its first one.
+pub type Colours = Vec<[f64; 3]>;
+
+/// All that was found.
+#[derive(Clone, Debug)]
+pub struct Account {
+    /// The scene, its poses refined.
+    pub scene: Scene,
+    /// Frames under the tone curve found.
+    pub frames: Vec<Frame>,
+    /// The tone curve.
+    pub curve: Curve,
+    /// One picture per source, then the ambient's.
+    pub patterns: Vec<Pattern>,
+    /// Colours of each source's gels.
+    pub colours: Vec<Colours>,
+    /// Gains as they went into the pictures.
+    pub mixes: Vec<Mix>,
+    /// The last fit of each frame, with one entry per source and the ambient.
+    pub fits: Vec<Fit>,
+    /// The ambient's course: expected gain of each frame.
+    pub course: Vec<f64>,
+}
+
+/// How the account is made; for showing what each part of it is worth.
+#[derive(Clone, Copy, Debug)]
+pub struct Method {
+    /// Whether the tone curve is estimated.
+    pub curve: bool,
+    /// Whether pictures and gains are found jointly, in several rounds.
+    pub joint: bool,
+    /// Bends of the tone curve to start from.
+    pub bends: [f64; super::curve::BENDS],
+}
+
+impl Default for Method {
+    fn default() -> Self {
+        Self { curve: true, joint: true, bends: [0.0; super::curve::BENDS] }
+    }
+}
+
+impl Account {
+    /// Solves a plan on a scene, starting from the given gains.
+    pub fn solve(scene: Scene, plan: &Plan, start: Vec<Mix>, curve: Curve, method: Method) -> Self {
+        let frames = scene.frames(&curve);
+        let colours = plan.sources.iter().map(|s| vec![[1.0; 3]; s.gels.len()]).collect();
+        let course = vec![1.0; frames.len()];
+        let mut account =
+            Self { scene, frames, curve, patterns: Vec::new(), colours, mixes: start, fits: Vec::new(), course };
+        account.first_pictures(plan);
+        if method.curve && method.joint {
+            // The noted levels are the best ruler there is: the curve comes before any gain is doubted.
+            for _ in 0..2 {
+                account.fit(plan);
+                account.colours(plan);
+                settle::settle(&mut account.scene, &account.frames, &account.patterns, &account.mixes);
+                account.bend();
+                account.pictures();
+            }
+        }
+        let rounds = if method.joint { 6 } else { 1 };
+        for round in 0..rounds {
+            account.fit(plan);
+            account.colours(plan);
+            account.course();
+            account.mix(plan);
+            if round == 0 || round == 2 {
+                settle::settle(&mut account.scene, &account.frames, &account.patterns, &account.mixes);
+                account.frames = account.scene.frames(&account.curve);
+            }
+            if method.curve && (round == 1 || round == 3) {
+                account.bend();
+            }
+            if method.joint {
+                account.pictures();
+            }
+        }
+        account.fit(plan);
+        account
+    }
+
+    /// The grid.
+    pub fn plane(&self) -> Size {
+        self.scene.plane
+    }
+
+    /// Pictures from the first gains; each gel first as a source of its own, then as a colour on its source's picture.
+    fn first_pictures(&mut self, plan: &Plan) {
+        let gels: Vec<(usize, usize)> = plan
+            .sources
+            .iter()
+            .enumerate()
+            .flat_map(|(s, source)| (0..source.gels.len()).map(move |g| (s, g)))
+            .collect();
+        let mixes: Vec<Mix> = self
+            .mixes
+            .iter()
+            .zip(&plan.asks)
+            .map(|(mix, asks)| {
+                let gain = |&(s, g): &(usize, usize)| if asks[s].gel == g { mix.gain[s] } else { 0.0 };
+                let ambient = plan.sources.len();
+                let gain = gels.iter().map(gain).chain([mix.gain[ambient]]).collect();
+                let colour = vec![[1.0; 3]; gels.len()].into_iter().chain([mix.colour[ambient]]).collect();
+                Mix { gain, colour, trust: mix.trust }
+            })
+            .collect();
+        let parts = patterns::update(&self.frames, &mixes, &[], self.plane(), gels.len() + 1);
+        for (k, &(s, g)) in gels.iter().enumerate() {
+            if g > 0 {
+                let first = gels.iter().position(|&x| x == (s, 0)).map_or(&parts[k], |p| &parts[p]);
+                self.colours[s][g] = ratio(&parts[k], first);
+            }
+        }
+        self.set_colours(plan);
+        self.pictures();
+    }
+
+    fn set_colours(&mut self, plan: &Plan) {
+        for (mix, asks) in self.mixes.iter_mut().zip(&plan.asks) {
+            for (s, ask) in asks.iter().enumerate() {
+                mix.colour[s] = self.colours[s][ask.gel];
+            }
+        }
+    }
+
+    fn bend(&mut self) {
+        self.curve = response::estimate(&self.scene, &self.mixes, &self.fits, &self.curve);
+        self.frames = self.scene.frames(&self.curve);
+    }
+
+    fn pictures(&mut self) {
+        self.patterns = patterns::update(
+            &self.frames,
+            &self.mixes,
+            &self.fits,
+            self.plane(),
+            self.mixes.first().map_or(1, |m| m.gain.len()),
+        );
+    }
+
+    /// Fits every frame with the sources it may hold.
+    fn fit(&mut self, plan: &Plan) {
+        self.fits =
+            (0..self.frames.len()).into_par_iter().map(|f| self.fit_with(f, &may_burn(&plan.asks[f]))).collect();
+    }
+
+    /// Fits one frame with the given sources (and ambient); answers carry one entry per source, 0 for those left out.
+    pub fn fit_with(&self, f: usize, sources: &[usize]) -> Fit {
+        let ambient = self.patterns.len() - 1;
+        let list: Vec<usize> = sources.iter().copied().chain([ambient]).collect();
+        let columns: Vec<Column> = list
+            .iter()
+            .map(|&s| Column {
+                pattern: &self.patterns[s],
+                colour: self.mixes[f].colour[s],
+                // The ambient changes slowly; without this it would take what a tone curve or a sitter leaves over.
+                prior: (s == ambient).then(|| (self.course[f], 0.25 * self.course[f])),
+            })
+            .collect();
+        let found = fit::fit(&self.frames[f], &columns, self.plane());
+        let mut full = Fit {
+            gain: vec![0.0; ambient + 1],
+            sd: vec![0.0; ambient + 1],
+            needed: vec![0.0; ambient + 1],
+            ..found.clone()
+        };
+        for (k, &s) in list.iter().enumerate() {
+            (full.gain[s], full.sd[s], full.needed[s]) = (found.gain[k], found.sd[k], found.needed[k]);
+        }
+        full
+    }
+
+    /// Colours of gels, one step from what the fits leave over.
+    fn colours(&mut self, plan: &Plan) {
+        for s in 0..plan.sources.len() {
+            for g in 1..plan.sources[s].gels.len() {
+                let frames: Vec<usize> = (0..self.frames.len())
+                    .filter(|&f| plan.asks[f][s].gel == g && self.fits[f].gain[s] > 0.0)
+                    .collect();
+                if let Some(step) = self.colour_step(s, &frames) {
+                    for c in 0..3 {
+                        self.colours[s][g][c] = (self.colours[s][g][c] * step[c]).clamp(0.003, 4.0);
+                    }
+                }
+            }
+        }
+        self.set_colours(plan);
+    }
+
+    /// Factor per channel by which a source's colour should change in these frames so that least is left over.
+    pub fn colour_step(&self, s: usize, frames: &[usize]) -> Option<[f64; 3]> {
+        let (mut top, mut bottom) = ([0.0; 3], [1e-300; 3]);
+        for &f in frames {
+            let (fit, frame, mix) = (&self.fits[f], &self.frames[f], &self.mixes[f]);
+            for i in 0..self.plane().len() {
+                if fit.weight[i] <= 0.0 {
+                    continue;
+                }
+                let veil = fit::veil_at(&fit.veil, self.plane(), i);
+                for c in 0..3 {
+                    let variance = frame.variance[i][c];
+                    if variance.is_finite() {
+                        let own = fit.gain[s] * mix.colour[s][c] * f64::from(self.patterns[s][i][c]);
+                        let rest = f64::from(frame.light[i][c] - veil[c]) - self.sum(fit, mix, i, c);
+                        let w = f64::from(fit.weight[i] / variance);
+                        top[c] += w * own * rest;
+                        bottom[c] += w * own * own;
+                    }
+                }
+            }
+        }
+        let step: [f64; 3] = std::array::from_fn(|c| (1.0 + top[c] / bottom[c]).clamp(0.25, 4.0));
+        (bottom[1] > 1e-200).then_some(step)
+    }
+
+    /// Light of all sources at a tile and channel.
+    pub fn sum(&self, fit: &Fit, mix: &Mix, i: usize, c: usize) -> f64 {
+        let parts = fit.gain.iter().zip(&mix.colour).zip(&self.patterns);
+        parts.filter(|((g, _), _)| **g > 0.0).map(|((g, colour), p)| g * colour[c] * f64::from(p[i][c])).sum()
+    }
+
+    fn course(&mut self) {
+        let seconds: Vec<f64> = self.scene.views.iter().map(|v| v.seconds).collect();
+        let ambient = self.patterns.len() - 1;
+        let found: Vec<(f64, f64)> = self.fits.iter().map(|f| (f.gain[ambient], f.sd[ambient])).collect();
+        self.course = course::smooth(&seconds, &found);
+    }
+
+    /// Gains for the next pictures: the fit's, drawn to the note where both nearly agree.
+    fn mix(&mut self, plan: &Plan) {
+        let ambient = self.patterns.len() - 1;
+        for (f, (fit, mix)) in self.fits.iter().zip(&mut self.mixes).enumerate() {
+            for (s, ask) in plan.asks[f].iter().enumerate() {
+                mix.gain[s] = drawn(fit.gain[s], fit.sd[s], ask);
+            }
+            mix.gain[ambient] =
+                drawn(fit.gain[ambient], fit.sd[ambient], &Ask { on: Told::Yes, level: Some(self.course[f]), gel: 0 });
+            mix.trust = if fit.misfit.is_nan() { 0.0 } else { 1.0 };
+        }
+    }
+}
+
+/// The sources that may burn by the notes.
+pub fn may_burn(asks: &[Ask]) -> Vec<usize> {
+    asks.iter().enumerate().filter(|(_, a)| a.on != Told::No).map(|(s, _)| s).collect()
+}
+
+/// A noted level is usually exact: a fit near it is drawn to it, so that many frames share one scale; a fit far from it
+/// stands, for then the note is wrong or the flash was short.
+fn drawn(gain: f64, sd: f64, ask: &Ask) -> f64 {
+    let Some(level) = ask.level else { return gain };
+    if gain <= 0.0 {
+        return 0.0;
+    }
+    let (off, se) = (libm::log2(gain / level), sd / gain * std::f64::consts::LOG2_E);
+    if off.abs() > f64::max(0.2, 2.0 * se).min(0.6) {
+        return gain;
+    }
+    let (of_note, of_fit) = (1.0 / (0.06 * 0.06), 1.0 / (se * se + 0.03 * 0.03));
+    level * libm::exp2(off * of_fit / (of_fit + of_note))
+}
+
+/// Channel ratios of two pictures of one light, by least squares over the tiles both know.
+fn ratio(part: &Pattern, whole: &Pattern) -> [f64; 3] {
+    std::array::from_fn(|c| {
+        let known = part.iter().zip(whole).filter(|(a, b)| !a[c].is_nan() && !b[c].is_nan());
+        let (top, bottom) = known.fold((0.0, 0.0), |(t, b), (p, w)| {
+            let (p, w) = (f64::from(p[c]), f64::from(w[c]));
+            (t + p * w, b + w * w)
+        });
+        if bottom > 0.0 { (top / bottom).clamp(0.003, 4.0) } else { 1.0 }
+    })
+}

@@ -1,0 +1,78 @@
+//! The pictures against the notes: misfires, wrong powers, notes that start late.
+
+use super::judge::NINETY;
+use super::ledger::Findings;
+use crate::light::{Agreement, SequenceLight, Stops, Told};
+
+/// A picture this far from the note, beyond its own uncertainty, differs: half a click of a power dial.
+const BEYOND: f64 = 0.15;
+
+/// Fills `misfire`, `agrees` and `against_note` of every entry.
+pub fn compare(findings: &Findings, ledger: &mut SequenceLight) {
+    let shots: Vec<usize> = findings.account.scene.views.iter().map(|v| v.shot).collect();
+    for light in 0..findings.names.len() {
+        for (f, &shot) in shots.iter().enumerate() {
+            let entry = &ledger.shots[shot].entries[light];
+            let (on, set, seen) = (entry.on, entry.setting.on, entry.evidence);
+            let mut next = entry.clone();
+            next.misfire = match (set, on) {
+                (Told::Yes, Told::No) => misfire(ledger, &shots, f, light),
+                (Told::Yes, Told::Unknown) => Told::Unknown,
+                (Told::Unknown, Told::Unknown) => Told::Unknown,
+                _ => Told::No,
+            };
+            next.agrees = match (set, on) {
+                _ if findings.notes.is_none() => Agreement::NotTested,
+                (Told::Yes, Told::No) if next.misfire == Told::No => Agreement::Differs,
+                (Told::No, Told::Yes) => Agreement::Differs,
+                (Told::No, Told::No) if seen != crate::light::Evidence::Noted => Agreement::AsNoted,
+                _ => Agreement::NotTested,
+            };
+            if set == Told::Yes && on == Told::Yes {
+                let source = findings.plan.sources.iter().zip(&findings.plan.asks[f]).zip(&findings.verdicts[f]);
+                let asked = source.filter(|((s, a), _)| s.light == light && a.on == Told::Yes);
+                for ((_, ask), verdict) in asked {
+                    if let Some(level) = ask.level.filter(|_| verdict.gain > 0.0 && verdict.sd < 0.5 * verdict.gain) {
+                        let value = libm::log2(verdict.gain / level);
+                        let half = NINETY * verdict.sd / verdict.gain * std::f64::consts::LOG2_E;
+                        next.against_note = Some(Stops { value, low: value - half, high: value + half });
+                        next.agrees = if value.abs() > half + BEYOND { Agreement::Differs } else { Agreement::AsNoted };
+                    }
+                }
+            }
+            ledger.shots[shot].entries[light] = next;
+        }
+    }
+}
+
+/// Whether a light that was set on and is missing failed by itself: one or two frames, burning before or after at the
+/// same note. More in a row are a note that does not hold.
+fn misfire(ledger: &SequenceLight, shots: &[usize], f: usize, light: usize) -> Told {
+    let state = |g: usize| {
+        let entry = &ledger.shots[shots[g]].entries[light];
+        (entry.setting.on == Told::Yes).then_some(entry.on)
+    };
+    let away = |mut range: Box<dyn Iterator<Item = usize>>| {
+        let mut dead = 0;
+        let mut end = None;
+        for g in range.by_ref() {
+            match state(g) {
+                Some(Told::No) => dead += 1,
+                other => {
+                    end = other;
+                    break;
+                }
+            }
+        }
+        (dead, end)
+    };
+    let (before, left) = away(Box::new((0..f).rev()));
+    let (after, right) = away(Box::new(f + 1..shots.len()));
+    let burns = |s: Option<Told>| s == Some(Told::Yes);
+    match 1 + before + after {
+        1 if burns(left) || burns(right) => Told::Yes,
+        2 if burns(left) && burns(right) => Told::Yes,
+        1 => Told::Unknown,
+        _ => Told::No,
+    }
+}

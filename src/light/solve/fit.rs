@@ -1,0 +1,288 @@
+//! One frame as a sum of lights: how strong each source is in it, and how sure that is.
+
+use super::linalg::Normal;
+use super::pose::Size;
+use super::scene::Frame;
+
+/// Extra unknowns for a weak veil over the frame (chalk, flare): one level a channel and a slope across and down.
+const VEIL: usize = 5;
+/// Expected size of that veil as a share of the frame's mean light.
+const VEIL_SHARE: f64 = 0.02;
+/// The frame is cut into this many blocks each way; leaving each out in turn shows how far the answer hangs on a part of
+/// the picture (jackknife), which a sum over tiles that err together would hide.
+const BLOCKS: usize = 4;
+/// Rounds of reweighting.
+const ROUNDS: usize = 4;
+/// A frame must not excuse its own misfit: its scale of error grows at most to this.
+const WORST_SCALE: f64 = 3.0;
+
+/// What a light adds to the picture at gain 1: linear light per tile and channel. NaN where it is not known.
+pub type Pattern = Vec<[f32; 3]>;
+
+/// What is asked of one source in one frame.
+#[derive(Clone, Copy, Debug)]
+pub struct Column<'a> {
+    /// Its picture.
+    pub pattern: &'a Pattern,
+    /// Channel factors on it: a gel's colour, or the shutter for ambient.
+    pub colour: [f64; 3],
+    /// Expected gain and its standard deviation, where there is a prior.
+    pub prior: Option<(f64, f64)>,
+}
+
+/// The answer.
+#[derive(Clone, Debug, Default)]
+pub struct Fit {
+    /// Gain of each column, never below zero.
+    pub gain: Vec<f64>,
+    /// Standard deviation of each gain, from leaving out parts of the picture; never below the formal one.
+    pub sd: Vec<f64>,
+    /// How much the weighted cost rises, per effective tile error, when the column is left out (a squared distance).
+    pub needed: Vec<f64>,
+    /// Scale of the frame's errors in units of the expected ones, 1 to 3.
+    pub scale: f64,
+    /// Robust weight of each tile, 0..1; 0 where it took no part.
+    pub weight: Vec<f32>,
+    /// Level and slopes of the veil.
+    pub veil: [f64; VEIL],
+    /// Median over the tiles of |picture - sum| / picture.
+    pub misfit: f64,
+    /// Tiles that took part.
+    pub tiles: usize,
+}
+
+/// The veil's light at a tile.
+pub fn veil_at(veil: &[f64; VEIL], plane: Size, index: usize) -> [f32; 3] {
+    let [x, y] = tilt(plane, index);
+    let slope = veil[3] * x + veil[4] * y;
+    std::array::from_fn(|c| (veil[c] + slope) as f32)
+}
+
+/// Place of a tile across and down, -1..1.
+fn tilt(plane: Size, index: usize) -> [f64; 2] {
+    let (u, v) = plane.from_middle(index);
+    [f64::from(u) * 2.0 / plane.columns as f64, f64::from(v) * 2.0 / plane.rows as f64]
+}
+
+fn block(plane: Size, index: usize) -> usize {
+    let (x, y) = (index % plane.columns, index / plane.columns);
+    y * BLOCKS / plane.rows * BLOCKS + x * BLOCKS / plane.columns
+}
+
+/// Everything the rounds share.
+struct Work<'a> {
+    frame: &'a Frame,
+    columns: &'a [Column<'a>],
+    plane: Size,
+    n: usize,
+    veil_prior: f64,
+}
+
+/// Fits a frame.
+pub fn fit(frame: &Frame, columns: &[Column], plane: Size) -> Fit {
+    let n = columns.len();
+    let mut usable = vec![0.0f32; plane.len()];
+    let (mut sum, mut count) = (0.0f64, 0usize);
+    for (i, weight) in usable.iter_mut().enumerate() {
+        let known = columns.iter().all(|c| !c.pattern[i][1].is_nan());
+        if known && frame.variance[i].iter().any(|v| v.is_finite()) {
+            *weight = 1.0;
+            for (light, variance) in frame.light[i].iter().zip(&frame.variance[i]) {
+                if variance.is_finite() {
+                    sum += f64::from(*light) / 3.0;
+                }
+            }
+            count += 1;
+        }
+    }
+    let mean = (sum / count.max(1) as f64).max(1e-9);
+    let work = Work { frame, columns, plane, n, veil_prior: 1.0 / (VEIL_SHARE * VEIL_SHARE * mean * mean) };
+    let mut fit = Fit { gain: vec![0.0; n], scale: 1.0, weight: usable.clone(), tiles: count, ..Fit::default() };
+    if count < plane.len() / 20 || n == 0 {
+        fit.sd = vec![f64::INFINITY; n];
+        fit.needed = vec![0.0; n];
+        fit.misfit = f64::NAN;
+        return fit;
+    }
+    for round in 0..ROUNDS {
+        let normal = work.normal(&fit.weight, None, 1.0);
+        work.solve(&normal, &mut fit);
+        if round + 1 < ROUNDS {
+            work.reweight(&usable, &mut fit);
+        }
+    }
+    work.certainty(&mut fit);
+    fit
+}
+
+impl Work<'_> {
+    /// Normal equations under tile weights, of one block or of all.
+    fn normal(&self, weight: &[f32], only: Option<usize>, priors: f64) -> Normal {
+        let mut blocks = self.blocks(weight);
+        let mut total = match only {
+            Some(b) => blocks.swap_remove(b),
+            None => {
+                let mut total = Normal::new(self.n + VEIL);
+                for b in &blocks {
+                    total.combine(b, 1.0);
+                }
+                total
+            }
+        };
+        self.add_priors(&mut total, priors);
+        total
+    }
+
+    fn add_priors(&self, normal: &mut Normal, share: f64) {
+        for k in 0..VEIL {
+            normal.prior(self.n + k, 0.0, share * self.veil_prior);
+        }
+        for (i, column) in self.columns.iter().enumerate() {
+            if let Some((value, sd)) = column.prior {
+                normal.prior(i, value, share / (sd * sd));
+            }
+        }
+    }
+
+    /// Normal equations of each block, without priors.
+    fn blocks(&self, weight: &[f32]) -> Vec<Normal> {
+        let mut blocks = vec![Normal::new(self.n + VEIL); BLOCKS * BLOCKS];
+        let mut row = vec![0.0; self.n + VEIL];
+        for (i, &w) in weight.iter().enumerate() {
+            if w <= 0.0 {
+                continue;
+            }
+            let [x, y] = tilt(self.plane, i);
+            let normal = &mut blocks[block(self.plane, i)];
+            for c in 0..3 {
+                let variance = self.frame.variance[i][c];
+                if !variance.is_finite() {
+                    continue;
+                }
+                for (r, column) in row.iter_mut().zip(self.columns) {
+                    *r = column.colour[c] * f64::from(column.pattern[i][c]);
+                }
+                row[self.n..].copy_from_slice(&[0.0, 0.0, 0.0, x, y]);
+                row[self.n + c] = 1.0;
+                normal.add(&row, f64::from(self.frame.light[i][c]), f64::from(w / variance));
+            }
+        }
+        for b in &mut blocks {
+            b.mirror();
+        }
+        blocks
+    }
+
+    fn solve(&self, normal: &Normal, fit: &mut Fit) {
+        let small = normal.eliminate(self.n);
+        fit.gain = small.nnls();
+        // The veil that goes with these gains.
+        let mut rest = Normal::new(VEIL);
+        for i in 0..VEIL {
+            for j in 0..VEIL {
+                rest.a[i * VEIL + j] = normal.a[(self.n + i) * normal.n + self.n + j];
+            }
+            let taken: f64 = fit.gain.iter().enumerate().map(|(l, g)| normal.a[(self.n + i) * normal.n + l] * g).sum();
+            rest.b[i] = normal.b[self.n + i] - taken;
+        }
+        let veil = super::linalg::Cholesky::of(&rest.a, VEIL).map(|c| c.solve(&rest.b)).unwrap_or_default();
+        for (v, found) in fit.veil.iter_mut().zip(veil) {
+            *v = found;
+        }
+    }
+
+    /// Errors of a tile: mean square over its channels in units of the expected, and relative error of its luminance.
+    fn error(&self, fit: &Fit, i: usize) -> (f64, f64) {
+        let veil = veil_at(&fit.veil, self.plane, i);
+        let (mut square, mut known, mut rest_y, mut light_y) = (0.0, 0.0, 0.0, 1e-12);
+        for c in 0..3 {
+            let variance = self.frame.variance[i][c];
+            if variance.is_finite() {
+                let sum: f64 =
+                    self.columns.iter().zip(&fit.gain).map(|(k, g)| g * k.colour[c] * f64::from(k.pattern[i][c])).sum();
+                let light = f64::from(self.frame.light[i][c]);
+                let rest = light - sum - f64::from(veil[c]);
+                square += rest * rest / f64::from(variance);
+                known += 1.0;
+                rest_y += rest.abs();
+                light_y += light;
+            }
+        }
+        (square / f64::max(known, 1.0), rest_y / light_y)
+    }
+
+    fn reweight(&self, usable: &[f32], fit: &mut Fit) {
+        let errors: Vec<Option<(f64, f64)>> =
+            usable.iter().enumerate().map(|(i, &w)| (w > 0.0).then(|| self.error(fit, i))).collect();
+        let mut squares: Vec<f64> = errors.iter().flatten().map(|e| e.0).collect();
+        // Median of a mean of three squared normals is 0.79.
+        fit.scale = (median(&mut squares) / 0.79).sqrt().clamp(1.0, WORST_SCALE);
+        let mut relative: Vec<f64> = errors.iter().flatten().map(|e| e.1).collect();
+        fit.misfit = median(&mut relative);
+        for (weight, error) in fit.weight.iter_mut().zip(&errors) {
+            *weight = error.map_or(0.0, |e| (1.0 / (1.0 + e.0 / (4.0 * fit.scale * fit.scale))) as f32);
+        }
+    }
+
+    /// How sure each gain is, and how much each column is needed.
+    fn certainty(&self, fit: &mut Fit) {
+        let blocks = self.blocks(&fit.weight);
+        let mut total = Normal::new(self.n + VEIL);
+        for b in &blocks {
+            total.combine(b, 1.0);
+        }
+        let mut whole = total.clone();
+        self.add_priors(&mut whole, 1.0);
+        let small = whole.eliminate(self.n);
+        let cost = small.cost(&fit.gain);
+        // Tiles of one neighbourhood err together, some nine at a time (common practice, no source).
+        let unit = 9.0 * fit.scale * fit.scale;
+        fit.needed = (0..self.n)
+            .map(|out| {
+                let mut without = small.clone();
+                for k in 0..self.n {
+                    without.a[out * self.n + k] = 0.0;
+                    without.a[k * self.n + out] = 0.0;
+                }
+                without.b[out] = 0.0;
+                (without.cost(&without.nnls()) - cost).max(0.0) / unit
+            })
+            .collect();
+        let formal = super::linalg::Cholesky::of(&regular(&small), self.n).map(|c| c.inverse()).unwrap_or_default();
+        let mut spread = vec![0.0; self.n];
+        let parts: Vec<&Normal> = blocks.iter().filter(|b| b.yy > 0.0).collect();
+        let m = parts.len().max(2) as f64;
+        for part in &parts {
+            let mut left = total.clone();
+            left.combine(part, -1.0);
+            self.add_priors(&mut left, 1.0);
+            for ((s, g), whole) in spread.iter_mut().zip(left.eliminate(self.n).nnls()).zip(&fit.gain) {
+                *s += (g - whole) * (g - whole);
+            }
+        }
+        fit.sd = (0..self.n)
+            .map(|i| {
+                let own = formal.get(i * self.n + i).map_or(0.0, |v| v.max(0.0) * unit);
+                ((m - 1.0) / m * spread[i]).max(own).sqrt()
+            })
+            .collect();
+    }
+}
+
+/// The matrix with a trace of the identity: columns without any light do not spoil the others.
+fn regular(normal: &Normal) -> Vec<f64> {
+    let mut a = normal.a.clone();
+    for i in 0..normal.n {
+        a[i * normal.n + i] = a[i * normal.n + i] * (1.0 + 1e-9) + 1e-12;
+    }
+    a
+}
+
+/// Middle value; of an even number the upper of the two. NaN for none.
+pub fn median(values: &mut [f64]) -> f64 {
+    if values.is_empty() {
+        return f64::NAN;
+    }
+    let middle = values.len() / 2;
+    *values.select_nth_unstable_by(middle, f64::total_cmp).1
+}

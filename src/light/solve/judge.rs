@@ -1,0 +1,162 @@
+//! On, off or not told: what a fitted gain says of one source in one frame, beside what the notes have.
+
+use super::account::{Account, may_burn};
+use super::plan::Plan;
+use crate::light::Told;
+use rayon::prelude::*;
+
+/// 90 % of a normal distribution lie within this many standard deviations.
+pub const NINETY: f64 = 1.645;
+/// Errors of a gain that no spread over the picture shows: flashes repeat to about a fiftieth of a stop (common practice,
+/// no source).
+const OWN: f64 = 0.012;
+/// A light that was set on and gives less than this share of its usual light did not burn.
+const DEAD: f64 = 0.3;
+/// A light that gives surely more than this share of its usual light burned, if weakly.
+const ALIVE: f64 = 0.15;
+/// A light's share of the best lit tiles below which its burning cannot be seen beside other light.
+const SEEN: f64 = 0.05;
+/// How much the cost must rise without it before a light noted off is said to burn.
+const PROVEN: f64 = 25.0;
+
+/// What was found of one source in one frame.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Verdict {
+    /// Whether it burned.
+    pub on: Told,
+    /// Gain, channel factors aside.
+    pub gain: f64,
+    /// Standard deviation of the gain.
+    pub sd: f64,
+    /// Gain it usually has at its setting; None where no frame tells.
+    pub usual: Option<f64>,
+    /// Share of the frame's light on its own best tenth of the tiles if it burned as usual, 0..1.
+    pub share: f64,
+    /// Why it is not told.
+    pub reason: &'static str,
+    /// Whether the picture itself says so (else only the notes do).
+    pub seen: bool,
+}
+
+/// Verdicts of all frames: one entry per source.
+pub fn judge(account: &Account, plan: &Plan) -> Vec<Vec<Verdict>> {
+    let usual = usual_gains(account, plan);
+    (0..account.frames.len())
+        .into_par_iter()
+        .map(|f| {
+            let asked = may_burn(&plan.asks[f]);
+            (0..plan.sources.len())
+                .map(|s| {
+                    if asked.contains(&s) {
+                        set_on(account, plan, f, s, usual[f][s])
+                    } else {
+                        set_off(account, f, s, &asked, usual[f][s])
+                    }
+                })
+                .collect()
+        })
+        .collect()
+}
+
+/// The usual gain of each source in each frame: its noted level, else the median of the run of frames around.
+fn usual_gains(account: &Account, plan: &Plan) -> Vec<Vec<Option<f64>>> {
+    let of = |f: usize, s: usize| -> Option<f64> {
+        if let Some(level) = plan.asks[f][s].level {
+            return Some(level);
+        }
+        let near = |g: &usize| g.abs_diff(f) <= 6 && *g != f && plan.asks[*g][s].on != Told::No;
+        let gain = |g: usize| (account.fits[g].gain[s], account.fits[g].sd[s]);
+        let mut gains: Vec<f64> = (0..account.fits.len())
+            .filter(near)
+            .map(gain)
+            .filter(|(gain, sd)| *gain > 4.0 * sd)
+            .map(|(gain, _)| gain)
+            .collect();
+        (!gains.is_empty()).then(|| super::fit::median(&mut gains))
+    };
+    (0..account.fits.len()).map(|f| (0..plan.sources.len()).map(|s| of(f, s)).collect()).collect()
+}
+
+fn set_on(account: &Account, plan: &Plan, f: usize, s: usize, usual: Option<f64>) -> Verdict {
+    let fit = &account.fits[f];
+    let (gain, sd) = (fit.gain[s], total(fit.gain[s], fit.sd[s]));
+    let share = share(account, f, s, usual.unwrap_or(gain));
+    let mut verdict = Verdict { gain, sd, usual, share, ..Verdict::default() };
+    if fit.misfit.is_nan() || !sd.is_finite() {
+        verdict.reason = "too little of the picture can be used";
+        return verdict;
+    }
+    let noted = plan.asks[f][s].on == Told::Yes;
+    let Some(usual) = usual else {
+        let burns = gain > 4.0 * sd && fit.needed[s] > PROVEN && share > SEEN;
+        (verdict.on, verdict.seen) = (
+            if burns {
+                Told::Yes
+            } else if noted {
+                Told::Unknown
+            } else {
+                Told::No
+            },
+            burns,
+        );
+        if !burns && noted {
+            verdict.reason = "no frame shows it clearly";
+        }
+        return verdict;
+    };
+    let (low, high) = ((gain - NINETY * sd) / usual, (gain + NINETY * sd) / usual);
+    if high < DEAD {
+        (verdict.on, verdict.seen) = (Told::No, true);
+    } else if low > ALIVE || (gain / usual > 0.5 && low > 0.0) {
+        (verdict.on, verdict.seen) = (Told::Yes, true);
+    } else if share < SEEN {
+        verdict.reason = "too weak beside the other light to be seen";
+    } else {
+        verdict.reason = "the picture allows both";
+    }
+    verdict
+}
+
+/// A light noted off burns only where leaving it out clearly spoils the account.
+fn set_off(account: &Account, f: usize, s: usize, asked: &[usize], usual: Option<f64>) -> Verdict {
+    let usual = usual.or_else(|| strongest(account, s));
+    let mut verdict = Verdict { on: Told::No, usual, ..Verdict::default() };
+    let Some(usual) = usual else { return verdict };
+    let with: Vec<usize> = asked.iter().copied().chain([s]).collect();
+    let fit = account.fit_with(f, &with);
+    let (gain, sd) = (fit.gain[s], total(fit.gain[s], fit.sd[s]));
+    verdict.share = share(account, f, s, usual);
+    verdict.seen = (gain + NINETY * sd) / usual < 0.5;
+    if fit.needed[s] > PROVEN && gain - NINETY * sd > 0.3 * usual && verdict.share > SEEN {
+        verdict = Verdict { on: Told::Yes, gain, sd, seen: true, ..verdict };
+    }
+    verdict
+}
+
+fn strongest(account: &Account, s: usize) -> Option<f64> {
+    account.mixes.iter().map(|m| m.gain[s]).filter(|g| *g > 0.0).min_by(f64::total_cmp)
+}
+
+/// A gain's standard deviation with what no fit shows.
+pub fn total(gain: f64, sd: f64) -> f64 {
+    (sd * sd + OWN * OWN * gain * gain).sqrt()
+}
+
+/// The source's share of the light where it is strongest, at a given gain: over its best lit tenth of the tiles.
+pub fn share(account: &Account, f: usize, s: usize, gain: f64) -> f64 {
+    let colour = account.mixes[f].colour[s];
+    let own = |i: usize| gain * colour[1] * f64::from(account.patterns[s][i][1]);
+    let mut shares: Vec<f64> = (0..account.plane().len())
+        .filter(|&i| account.frames[f].variance[i][1].is_finite() && !account.patterns[s][i][1].is_nan())
+        .map(|i| {
+            let rest = account.sum(&account.fits[f], &account.mixes[f], i, 1)
+                - account.fits[f].gain[s] * colour[1] * f64::from(account.patterns[s][i][1]);
+            own(i) / (own(i) + rest.max(0.0) + f64::from(account.frames[f].variance[i][1]).sqrt())
+        })
+        .collect();
+    if shares.is_empty() {
+        return 0.0;
+    }
+    let at = shares.len() * 9 / 10;
+    *shares.select_nth_unstable_by(at, f64::total_cmp).1
+}

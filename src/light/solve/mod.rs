@@ -1,0 +1,122 @@
+//! Tells lights apart by what adding light does: a frame is the sum of its lights' own pictures, each times a gain.
+//!
+//! `view -> scene -> plan -> account -> judge -> ledger`: shots become views, views are laid over each other on a plane,
+//! the notes (or what was discovered) say which sources there may be, pictures and gains are found in turn, and each
+//! gain is judged. Source of the model: light adds in linear values (P. Haeberli, Synthetic Lighting for Photography).
+
+// Kernels over arrays whose sizes are set a few lines above; an index that strays is a defect the tests must see.
+#![allow(clippy::indexing_slicing)]
+
+pub mod account;
+pub mod agree;
+pub mod course;
+pub mod curve;
+pub mod fit;
+pub mod judge;
+pub mod ledger;
+pub mod linalg;
+pub mod patterns;
+pub mod plan;
+pub mod pose;
+pub mod register;
+pub mod response;
+pub mod scene;
+pub mod settle;
+pub mod view;
+
+use std::collections::BTreeMap;
+
+use crate::light::{SequenceLight, ShotLight, Told};
+use crate::notes::{NotedSequence, SubjectBox};
+use crate::shots::Sequence;
+use account::{Account, Method};
+use curve::Curve;
+use ledger::Findings;
+use patterns::Mix;
+use plan::Plan;
+use scene::Scene;
+
+/// Tells the lights of one camera's shots.
+#[must_use]
+pub fn tell(
+    sequence: &Sequence,
+    notes: &NotedSequence,
+    subjects: &[SubjectBox],
+    sync_time_s: f64,
+    method: Method,
+) -> SequenceLight {
+    let mut why: BTreeMap<usize, &'static str> = BTreeMap::new();
+    let mut views = Vec::new();
+    for (shot, view) in view::views(sequence, sync_time_s).into_iter().enumerate() {
+        match view {
+            Ok(view) => views.push(view),
+            Err(reason) => {
+                why.insert(shot, reason);
+            }
+        }
+    }
+    let (scene, apart) = scene::lay(views);
+    for view in apart {
+        why.insert(view.shot, "another framing: it could not be laid over the other frames");
+    }
+    let shots = sequence.shots.len();
+    let Some(scene) = scene else {
+        return SequenceLight { shots: vec![ShotLight::default(); shots], ..SequenceLight::default() };
+    };
+    let blank = |shot: usize| why.get(&shot).map_or(String::new(), |w| (*w).to_owned());
+    let subject = subject_tiles(&scene, sequence, subjects);
+    let frames: Vec<usize> = scene.views.iter().map(|v| v.shot).collect();
+    let plan = Plan::noted(notes, &frames);
+    let start = start(&scene, &plan);
+    let account = Account::solve(scene, &plan, start, Curve::bent(method.bends), method);
+    let verdicts = judge::judge(&account, &plan);
+    let names = notes.lights.iter().map(|l| (l.name.clone(), l.role.clone(), true)).collect();
+    let findings = Findings { account: &account, plan: &plan, verdicts: &verdicts, notes: Some(notes), names, subject };
+    findings.ledger(shots, &blank)
+}
+
+/// Gains to start from: the noted levels; 1 for what burns at no noted power.
+fn start(scene: &Scene, plan: &Plan) -> Vec<Mix> {
+    scene
+        .views
+        .iter()
+        .zip(&plan.asks)
+        .map(|(view, asks)| {
+            let gain = |a: &plan::Ask| match a.on {
+                Told::Yes => a.level.unwrap_or(1.0),
+                _ => 0.0,
+            };
+            let shutter = libm::exp2(view.ambient_stops - view.flash_stops);
+            let mut colour = vec![[1.0; 3]; asks.len()];
+            colour.push([shutter; 3]);
+            Mix { gain: asks.iter().map(gain).chain([1.0]).collect(), colour, trust: 1.0 }
+        })
+        .collect()
+}
+
+/// For each frame the tiles of the plane inside the subject box that holds for it: the last one drawn before it, else the
+/// first one after.
+fn subject_tiles(scene: &Scene, sequence: &Sequence, subjects: &[SubjectBox]) -> Vec<Option<Vec<bool>>> {
+    let named = |view: &view::View| {
+        let frame = &sequence.shots[view.shot].frame;
+        subjects.iter().find(|s| s.frame == *frame)
+    };
+    let tiles = |f: usize, subject: &SubjectBox| -> Vec<bool> {
+        let view = &scene.views[f];
+        let size = pose::Size { columns: view.size.0, rows: view.size.1 };
+        let [x, y, w, h] = subject.percent;
+        (0..scene.plane.len())
+            .map(|i| {
+                let (px, py) = scene.poses[f].place(scene.plane.from_middle(i), size);
+                let across = f64::from(px + 0.5) / size.columns as f64 * 100.0;
+                let down = f64::from(py + 0.5) / size.rows as f64 * 100.0;
+                (x..x + w).contains(&across) && (y..y + h).contains(&down)
+            })
+            .collect()
+    };
+    let drawn: Vec<(usize, Vec<bool>)> =
+        scene.views.iter().enumerate().filter_map(|(f, view)| Some((f, tiles(f, named(view)?)))).collect();
+    (0..scene.views.len())
+        .map(|f| drawn.iter().rev().find(|d| d.0 <= f).or_else(|| drawn.first()).map(|d| d.1.clone()))
+        .collect()
+}

@@ -73,7 +73,14 @@ fn options() -> Result<Options, Box<dyn Error>> {
 /// Runs the program on the frames; blind, on a copy of them without the notes.
 fn run(frames: &Path, noted: bool) -> Result<Report, Box<dyn Error>> {
     let (copy, folder) = if noted { (None, frames.to_owned()) } else { without_notes(frames)? };
-    let request = Request { folder, report: None, clocks: Clocks::default(), sync_time_s: DEFAULT_SYNC_TIME_S };
+    let request = Request {
+        folder,
+        report: None,
+        notes: None,
+        subjects: Vec::new(),
+        clocks: Clocks::default(),
+        sync_time_s: DEFAULT_SYNC_TIME_S,
+    };
     let report = analyse(&request, &Quiet)?;
     drop(copy);
     Ok(report)

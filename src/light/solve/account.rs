@@ -75,26 +75,6 @@ impl Account {
             account.rescale(plan);
             account.colours(plan);
             account.course();
-            if std::env::var("TRACE").is_ok() {
-                for s in 0..plan.sources.len() + 1 {
-                    let line: Vec<String> = account
-                        .fits
-                        .iter()
-                        .enumerate()
-                        .map(|(f, fit)| {
-                            format!(
-                                "{:.2}",
-                                libm::log2(fit.gain[s] / plan.asks[f].get(s).and_then(|a| a.level).unwrap_or(1.0))
-                            )
-                        })
-                        .collect();
-                    println!("   round {round} source {s}: {}", line.join(" "));
-                }
-                println!(
-                    "   course {:?}",
-                    account.course.iter().map(|c| (c * 100.0).round() / 100.0).collect::<Vec<_>>()
-                );
-            }
             account.mix(plan);
             if round < 4 {
                 settle::settle(&mut account.scene, &account.frames, &account.patterns, &account.mixes);

@@ -12,7 +12,7 @@ pub const NINETY: f64 = 1.645;
 /// no source).
 const OWN: f64 = 0.012;
 /// Error that other light makes in a weak one, as a share of that other light: its picture is never right to more.
-const OTHER: f64 = 0.01;
+const OTHER: f64 = 0.02;
 /// A light that was set on and gives less than this share of its usual light did not burn.
 const DEAD: f64 = 0.3;
 /// A light that gives surely more than this share of its usual light burned, if weakly.
@@ -147,7 +147,7 @@ fn strongest(account: &Account, s: usize) -> Option<f64> {
 
 /// A gain's standard deviation with what no spread over the picture shows.
 fn total(gain: f64, sd: f64, part: f64) -> f64 {
-    let other = super::fit::knob("OTHER", OTHER) * (1.0 - part) / part.max(1e-3);
+    let other = OTHER * (1.0 - part) / part.max(1e-3);
     (sd * sd + (OWN * OWN + other * other) * gain * gain).sqrt()
 }
 

@@ -68,50 +68,8 @@ pub fn tell(
     let frames: Vec<usize> = scene.views.iter().map(|v| v.shot).collect();
     let plan = Plan::noted(notes, &frames);
     let start = start(&scene, &plan);
-    let curve = match std::env::var("BENDS") {
-        Ok(b) => {
-            let v: Vec<f64> = b.split(',').map(|x| x.parse().unwrap()).collect();
-            Curve::bent(std::array::from_fn(|k| v[k]))
-        }
-        Err(_) => {
-            if method.curve {
-                response::usual()
-            } else {
-                Curve::own()
-            }
-        }
-    };
+    let curve = if method.curve { response::usual() } else { Curve::own() };
     let account = Account::solve(scene, &plan, start, curve, method);
-    if let Ok(dir) = std::env::var("DUMP") {
-        let p = account.plane();
-        let write = |name: &str, f: &dyn Fn(usize) -> [f32; 3]| {
-            let mut out = format!("P3 {} {} 255\n", p.columns, p.rows);
-            for i in 0..p.len() {
-                for v in f(i) {
-                    out += &format!("{} ", (v.clamp(0.0, 1.0) * 255.0) as u8);
-                }
-            }
-            std::fs::write(format!("{dir}/{name}.ppm"), out).unwrap();
-        };
-        for (s, pat) in account.patterns.iter().enumerate() {
-            let mut v: Vec<f32> = pat.iter().map(|t| t[1]).filter(|x| !x.is_nan()).collect();
-            v.sort_by(f32::total_cmp);
-            let top = v[v.len() * 98 / 100];
-            write(&format!("pattern-{s}"), &|i| pat[i].map(|x| if x.is_nan() { 0.0 } else { (x / top).powf(0.45) }));
-        }
-        for f in 0..account.frames.len() {
-            let (fit, mix, frame) = (&account.fits[f], &account.mixes[f], &account.frames[f]);
-            write(&format!("res-{:02}", f), &|i| {
-                std::array::from_fn(|c| {
-                    let r = f64::from(frame.light[i][c])
-                        - account.sum(fit, mix, i, c)
-                        - f64::from(fit::veil_at(&fit.veil, p, i)[c]);
-                    (0.5 + 0.1 * r / f64::from(frame.variance[i][c]).sqrt()) as f32
-                })
-            });
-            write(&format!("w-{:02}", f), &|i| [fit.weight[i]; 3]);
-        }
-    }
     let verdicts = judge::judge(&account, &plan);
     let names = notes.lights.iter().map(|l| (l.name.clone(), l.role.clone(), true)).collect();
     let findings = Findings { account: &account, plan: &plan, verdicts: &verdicts, notes: Some(notes), names, subject };

@@ -58,6 +58,7 @@ impl Account {
         let course = vec![1.0; frames.len()];
         let mut account =
             Self { scene, frames, curve, patterns: Vec::new(), colours, mixes: start, fits: Vec::new(), course };
+        account.share_trust(plan);
         account.first_pictures(plan);
         if method.curve && method.joint {
             // The noted levels are the best ruler there is: the curve comes before any gain is doubted.
@@ -94,6 +95,14 @@ impl Account {
     /// The grid.
     pub fn plane(&self) -> Size {
         self.scene.plane
+    }
+
+    /// The fewer lights burn in a frame, the plainer what it says of them: a long series with all lights on, in which
+    /// nothing is taken apart, must not outvote the few frames that show a light alone.
+    fn share_trust(&mut self, plan: &Plan) {
+        for (mix, asks) in self.mixes.iter_mut().zip(&plan.asks) {
+            mix.trust = 1.0 / (may_burn(asks).len().max(1) as f64).sqrt();
+        }
     }
 
     /// Pictures from the first gains; each gel first as a source of its own, then as a colour on its source's picture.
@@ -269,7 +278,9 @@ impl Account {
             }
             mix.gain[ambient] =
                 drawn(fit.gain[ambient], fit.sd[ambient], &Ask { on: Told::Yes, level: Some(self.course[f]), gel: 0 });
-            mix.trust = if fit.misfit.is_nan() { 0.0 } else { 1.0 };
+            if fit.misfit.is_nan() {
+                mix.trust = 0.0;
+            }
         }
     }
 }

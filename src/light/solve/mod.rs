@@ -9,10 +9,14 @@
 
 pub mod account;
 pub mod agree;
+pub mod cannot;
 pub mod course;
 pub mod curve;
+pub mod drift;
+pub mod facts;
 pub mod fit;
 pub mod judge;
+pub mod late;
 pub mod ledger;
 pub mod linalg;
 pub mod patterns;
@@ -20,8 +24,10 @@ pub mod plan;
 pub mod pose;
 pub mod register;
 pub mod response;
+pub mod runs;
 pub mod scene;
 pub mod settle;
+pub mod twins;
 pub mod view;
 
 use std::collections::BTreeMap;
@@ -66,14 +72,19 @@ pub fn tell(
     let blank = |shot: usize| why.get(&shot).map_or(String::new(), |w| (*w).to_owned());
     let subject = subject_tiles(&scene, sequence, subjects);
     let frames: Vec<usize> = scene.views.iter().map(|v| v.shot).collect();
-    let plan = Plan::noted(notes, &frames);
+    let mut plan = Plan::noted(notes, &frames);
+    let twins = twins::Twins::of(notes, &frames);
+    twins.as_one(&mut plan);
     let start = start(&scene, &plan);
     let curve = if method.curve { response::usual() } else { Curve::own() };
     let account = Account::solve(scene, &plan, start, curve, method);
     let verdicts = judge::judge(&account, &plan);
     let names = notes.lights.iter().map(|l| (l.name.clone(), l.role.clone(), true)).collect();
     let findings = Findings { account: &account, plan: &plan, verdicts: &verdicts, notes: Some(notes), names, subject };
-    findings.ledger(shots, &blank)
+    let mut ledger = findings.ledger(shots, &blank);
+    let seconds: Vec<f64> = account.scene.views.iter().map(|v| v.seconds).collect();
+    facts::follow(&mut ledger, sequence, &frames, &twins, &seconds);
+    ledger
 }
 
 /// Gains to start from: the noted levels; 1 for what burns at no noted power.

@@ -36,8 +36,10 @@ pub struct Account {
 }
 
 /// How the account is made; for showing what each part of it is worth.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Method {
+    /// Whether frames are laid over each other by what they show; else each is taken to lie as the camera stood.
+    pub registration: bool,
     /// Whether the tone curve is estimated.
     pub curve: bool,
     /// Whether pictures and gains are found jointly, in several rounds.
@@ -46,7 +48,7 @@ pub struct Method {
 
 impl Default for Method {
     fn default() -> Self {
-        Self { curve: true, joint: true }
+        Self { registration: true, curve: true, joint: true }
     }
 }
 
@@ -65,7 +67,7 @@ impl Account {
             for _ in 0..5 {
                 account.fit(plan);
                 account.colours(plan);
-                settle::settle(&mut account.scene, &account.frames, &account.patterns, &account.mixes);
+                account.settle(method);
                 account.bend();
                 account.pictures();
             }
@@ -78,7 +80,7 @@ impl Account {
             account.course();
             account.mix(plan);
             if round < 4 {
-                settle::settle(&mut account.scene, &account.frames, &account.patterns, &account.mixes);
+                account.settle(method);
                 account.frames = account.scene.frames(&account.curve);
             }
             if method.curve && (round == 1 || round == 3) {
@@ -141,6 +143,12 @@ impl Account {
             for (s, ask) in asks.iter().enumerate() {
                 mix.colour[s] = self.colours[s][ask.gel];
             }
+        }
+    }
+
+    fn settle(&mut self, method: Method) {
+        if method.registration {
+            settle::settle(&mut self.scene, &self.frames, &self.patterns, &self.mixes);
         }
     }
 

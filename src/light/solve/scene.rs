@@ -43,10 +43,17 @@ pub struct Frame {
     pub shutter: f64,
 }
 
-/// Lays the views over each other. Those that cannot be laid over the others come back as the second part.
-pub fn lay(views: Vec<View>) -> (Option<Scene>, Vec<View>) {
+/// Lays the views over each other; without `registration` as the camera stood, whatever they show. Those that cannot be
+/// laid over the others come back as the second part.
+pub fn lay(views: Vec<View>, registration: bool) -> (Option<Scene>, Vec<View>) {
     let Some(main) = main_group(&views) else { return (None, views) };
     let (plane, focal) = (Size { columns: main.0.0, rows: main.0.1 }, main.1);
+    if !registration {
+        let here = |view: &View| view.size == main.0 && view.focal == focal;
+        let (views, rest): (Vec<View>, Vec<View>) = views.into_iter().partition(here);
+        let (poses, laid) = (vec![Pose::at(1.0); views.len()], vec![true; views.len()]);
+        return (Some(Scene { plane, views, poses, laid }), rest);
+    }
     let own = Curve::own();
     let textures: Vec<Texture> = views
         .par_iter()

@@ -123,7 +123,8 @@ fn course(points: &[Point], least: f64) -> Option<Course> {
     if low < 0.0 {
         return None;
     }
-    let (low, high) = (slopes.get(libm::floor(low) as usize)?, slopes.get((libm::ceil(high) as usize).checked_sub(1)?)?);
+    let (low, high) =
+        (slopes.get(libm::floor(low) as usize)?, slopes.get((libm::ceil(high) as usize).checked_sub(1)?)?);
     let slope = median(&slopes)?;
     let mut halves: Vec<f64> = joined.iter().map(|p| p.half).collect();
     halves.sort_by(f64::total_cmp);

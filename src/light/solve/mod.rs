@@ -32,8 +32,8 @@ pub mod view;
 
 use std::collections::BTreeMap;
 
-use crate::light::{SequenceLight, ShotLight, Told};
-use crate::notes::{NotedSequence, SubjectBox};
+use crate::light::{Entry, Light, SequenceLight, Setting, ShotLight, Told};
+use crate::notes::{NotedSequence, Said, SubjectBox};
 use crate::shots::Sequence;
 use account::{Account, Method};
 use curve::Curve;
@@ -66,9 +66,7 @@ pub fn tell(
         why.insert(view.shot, "another framing: it could not be laid over the other frames");
     }
     let shots = sequence.shots.len();
-    let Some(scene) = scene else {
-        return SequenceLight { shots: vec![ShotLight::default(); shots], ..SequenceLight::default() };
-    };
+    let Some(scene) = scene else { return nothing(notes, shots, &why) };
     let blank = |shot: usize| why.get(&shot).map_or(String::new(), |w| (*w).to_owned());
     let subject = subject_tiles(&scene, sequence, subjects);
     let frames: Vec<usize> = scene.views.iter().map(|v| v.shot).collect();
@@ -85,6 +83,38 @@ pub fn tell(
     let seconds: Vec<f64> = account.scene.views.iter().map(|v| v.seconds).collect();
     facts::follow(&mut ledger, sequence, &frames, &twins, &seconds);
     ledger
+}
+
+/// The ledger of shots of which none can be looked at: the lights of the notes, and for every shot why not.
+fn nothing(notes: &NotedSequence, shots: usize, why: &BTreeMap<usize, &'static str>) -> SequenceLight {
+    let lights = notes.lights.iter().map(|l| Light {
+        name: l.name.clone(),
+        noted: true,
+        role: l.role.clone(),
+        ..Light::default()
+    });
+    let entry = |said: &Said| Entry {
+        reason: "this shot cannot be compared".to_owned(),
+        setting: Setting {
+            on: said.on,
+            noted_power: said.power.filter(|_| said.on == Told::Yes),
+            gel: said.gel.clone(),
+            modifier: said.modifier.clone(),
+            ..Setting::default()
+        },
+        ..Entry::default()
+    };
+    let shot = |s: usize| ShotLight {
+        not_comparable: why.get(&s).map_or(String::new(), |w| (*w).to_owned()),
+        entries: notes.shots.get(s).map_or(Vec::new(), |said| said.iter().map(entry).collect()),
+        ..ShotLight::default()
+    };
+    SequenceLight {
+        lights: lights.collect(),
+        shots: (0..shots).map(shot).collect(),
+        noted: !notes.lights.is_empty(),
+        ..SequenceLight::default()
+    }
 }
 
 /// Gains to start from: the noted levels; 1 for what burns at no noted power.

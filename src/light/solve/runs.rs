@@ -88,14 +88,16 @@ fn pair(runs: &[Run]) -> Option<String> {
     powers.sort_by(f64::total_cmp);
     powers.dedup_by(|a, b| (*a - *b).abs() < 0.05);
     let [low, high] = powers.as_slice() else { return None };
-    let at = |power: &f64| runs.iter().filter(|r| r.power.is_some_and(|p| (p - power).abs() < 0.05)).collect::<Vec<_>>();
+    let at =
+        |power: &f64| runs.iter().filter(|r| r.power.is_some_and(|p| (p - power).abs() < 0.05)).collect::<Vec<_>>();
     // A power that agrees elsewhere is vouched for.
     let all = |runs: &[&Run]| runs.iter().all(|r| r.differs);
     let (of_low, of_high) = (at(low), at(high));
     if all(&of_low) == all(&of_high) {
         return None;
     }
-    let seen = middle(of_high.iter().map(|r| r.middle.value))? - middle(of_low.iter().map(|r| r.middle.value))? + high - low;
+    let seen =
+        middle(of_high.iter().map(|r| r.middle.value))? - middle(of_low.iter().map(|r| r.middle.value))? + high - low;
     let words = crate::exposure::words::power;
     Some(format!(
         "noted at {} and {}, and the pictures have {seen:.1} stop between them: which of the two is wrong cannot be known",

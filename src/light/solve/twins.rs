@@ -90,7 +90,9 @@ fn part(sum: &Entry, own: &Entry, others: &str) -> Entry {
             entry.on = Told::Unknown;
             entry.misfire = Told::Unknown;
             entry.evidence = Evidence::NotComparable;
-            entry.reason = format!("always burns together with {others}: the sum is weaker than noted, which of them failed or was short cannot be told");
+            entry.reason = format!(
+                "always burns together with {others}: the sum is weaker than noted, which of them failed or was short cannot be told"
+            );
         }
         Told::Yes => {
             entry.reason = format!("always burns together with {others}: only the sum can be told");

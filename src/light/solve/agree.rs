@@ -1,6 +1,6 @@
 //! The pictures against the notes: misfires, wrong powers, notes that start late.
 
-use super::judge::NINETY;
+use super::judge::{NINETY, WIDER};
 use super::ledger::Findings;
 use crate::light::{Agreement, Evidence, SequenceLight, ShotLight, Stops, Told};
 
@@ -40,7 +40,7 @@ pub fn compare(findings: &Findings, ledger: &mut SequenceLight) {
                 for ((_, ask), verdict) in asked {
                     if let Some(level) = ask.level.filter(|_| verdict.gain > 0.0 && verdict.sd < 0.5 * verdict.gain) {
                         let value = libm::log2(verdict.gain / level);
-                        let half = NINETY * verdict.sd / verdict.gain * std::f64::consts::LOG2_E;
+                        let half = WIDER * NINETY * verdict.sd / verdict.gain * std::f64::consts::LOG2_E;
                         next.against_note = Some(Stops { value, low: value - half, high: value + half });
                         next.agrees = if value.abs() > half + BEYOND { Agreement::Differs } else { Agreement::AsNoted };
                     }

@@ -61,7 +61,7 @@ pub fn tell(
             }
         }
     }
-    let (scene, apart) = scene::lay(views);
+    let (scene, apart) = scene::lay(views, method.registration);
     for view in apart {
         why.insert(view.shot, "another framing: it could not be laid over the other frames");
     }

@@ -60,7 +60,7 @@ fn shows(entry: &Entry, other: &Setting) -> bool {
             let now = (against.value - step).abs();
             against.value.abs() > half(against) + NEAR
                 && step.abs() >= STEP
-                && now <= half(against) + NEAR
+                && now <= 1.5 * half(against) + NEAR
                 && now < against.value.abs() / 2.0
         }),
         _ => false,

@@ -22,6 +22,7 @@ struct Run {
     middle: Stops,
     power: Option<f64>,
     setting: Setting,
+    weak: bool,
     differs: bool,
 }
 
@@ -58,7 +59,7 @@ pub fn settle(ledger: &mut SequenceLight, shots: &[usize], stage: &[usize]) {
                     && (same(index.checked_sub(1).and_then(|i| runs.get(i))) || same(runs.get(index + 1)));
                 entry.agrees = match agrees(run, own, odd) {
                     true => Agreement::AsNoted,
-                    false if adrift => Agreement::NotTested,
+                    false if adrift || (run.weak && run.shots.len() == 1) => Agreement::NotTested,
                     false => Agreement::Differs,
                 };
                 if let Some(reason) = pair.as_ref().filter(|_| run.differs && entry.agrees == Agreement::Differs) {
@@ -111,7 +112,7 @@ fn agrees(run: &Run, own: Stops, odd: bool) -> bool {
         return !with && own.value.abs() <= late::half(own) + BEYOND;
     }
     match run.shots.len() {
-        1 | 2 => own.value.abs() <= late::half(own) + BEYOND,
+        1 | 2 => !run.differs && own.value.abs() <= late::half(own) * if run.weak { 2.0 } else { 1.0 } + BEYOND,
         // A flash may be short once; stronger than set it never is.
         _ => own.value.max(own.value - run.middle.value) >= -(2.0 * late::half(own) + ODD),
     }
@@ -153,12 +154,16 @@ fn run(group: &[(usize, &Entry)], told: &dyn Fn(usize, &Entry) -> bool) -> Optio
     // How the shots scatter is a second opinion on how sure each of them is.
     let scatter = MEDIAN_TO_NINETY * middle(told.iter().map(|(_, s)| (s.value - value).abs()))?;
     let half = own.max(scatter);
+    let share = middle(group.iter().filter_map(|(_, e)| e.share_of_frame));
+    // The account's own intervals are too narrow where a light gives little beside others.
+    let weak = share.is_some_and(|share| share < WEAK);
     Some(Run {
+        weak,
         shots: told.iter().map(|(s, _)| *s).collect(),
         middle: Stops { value, low: value - half, high: value + half },
         setting: group.first().map(|(_, e)| e.setting.clone()).unwrap_or_default(),
         power: group.first().and_then(|(_, e)| e.setting.noted_power),
-        differs: value.abs() > half + BEYOND,
+        differs: value.abs() > if weak { 2.0 * half } else { half } + BEYOND,
     })
 }
 

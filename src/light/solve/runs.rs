@@ -111,10 +111,11 @@ fn agrees(run: &Run, own: Stops, odd: bool) -> bool {
         let with = own.low <= run.middle.high && run.middle.low <= own.high && own.value * run.middle.value > 0.0;
         return !with && own.value.abs() <= late::half(own) + BEYOND;
     }
+    let bar = 2.0 * late::half(own) + ODD;
     match run.shots.len() {
-        1 | 2 => !run.differs && own.value.abs() <= late::half(own) * if run.weak { 2.0 } else { 1.0 } + BEYOND,
+        1 | 2 => own.value.abs() <= bar,
         // A flash may be short once; stronger than set it never is.
-        _ => own.value.max(own.value - run.middle.value) >= -(2.0 * late::half(own) + ODD),
+        _ => own.value.max(own.value - run.middle.value) >= -bar,
     }
 }
 
@@ -244,6 +245,11 @@ mod tests {
         // Shots that scatter by half a stop say no more than that, however sure each of them claims to be.
         let wild = [(-4.0, 0.9, 0.05), (-4.0, -0.1, 0.05), (-4.0, 0.4, 0.05), (-4.0, 0.8, 0.05)];
         assert_eq!(differs(&wild), [0; 0]);
+    }
+
+    #[test]
+    fn two_shots_of_one_run_share_one_answer_near_the_bar() {
+        assert_eq!(differs(&[(-4.0, 0.31, 0.1), (-4.0, 0.27, 0.1)]), [0; 0]);
     }
 
     #[test]

@@ -4,9 +4,6 @@ use crate::light::{SequenceLight, Told};
 use crate::metadata::WhiteBalance;
 use crate::shots::Sequence;
 
-/// A light that gives less of the frame's light than this, 0..1, is weak.
-const WEAK: f64 = 0.1;
-
 /// Takes back what automatic white balance makes doubtful, and says what cannot be told.
 pub fn say(ledger: &mut SequenceLight, sequence: &Sequence) {
     let automatic = sequence.shots.iter().any(|s| s.metadata.white_balance == Some(WhiteBalance::Auto));
@@ -57,10 +54,7 @@ fn of_light(ledger: &SequenceLight, index: usize) -> Option<String> {
     if light.reference_shot.is_none() {
         return Some(format!("what {name} did: no shot shows it clearly enough beside the other light"));
     }
-    let mut shares: Vec<f64> = entries().filter(|e| e.on == Told::Yes).filter_map(|e| e.share_of_frame).collect();
-    shares.sort_by(f64::total_cmp);
-    let weak = super::drift::median(&shares).is_some_and(|share| share < WEAK);
-    (weak && !light.has_solo).then(|| {
+    super::runs::hardly_known(ledger, index).then(|| {
         format!("the strength of {name} as well as that of the others: it is weak and never burns alone in these shots")
     })
 }

@@ -105,7 +105,7 @@ fn set_on(account: &Account, plan: &Plan, f: usize, s: usize, usual: Option<f64>
     let fit = &account.fits[f];
     let gain = fit.gain[s];
     let part = part(account, fit, f, s, usual.unwrap_or(gain));
-    let sd = total(gain, fit.sd[s], part);
+    let sd = total(gain, fit.sd[s], part, usual.unwrap_or(gain));
     let share = share(account, f, s, usual.unwrap_or(gain));
     let mut verdict = Verdict { gain, sd, usual, part, share, ..Verdict::default() };
     if fit.misfit.is_nan() || !sd.is_finite() {
@@ -152,7 +152,7 @@ fn set_off(account: &Account, f: usize, s: usize, asked: &[usize], usual: Option
     let with: Vec<usize> = asked.iter().copied().chain([s]).collect();
     let fit = account.fit_with(f, &with);
     let gain = fit.gain[s];
-    let sd = total(gain, fit.sd[s], part(account, &fit, f, s, usual));
+    let sd = total(gain, fit.sd[s], part(account, &fit, f, s, usual), usual);
     verdict.share = share(account, f, s, usual);
     verdict.seen = (gain + NINETY * sd) / usual < 0.5;
     if fit.needed[s] > PROVEN && gain - NINETY * sd > 0.3 * usual && verdict.share > SEEN {
@@ -165,10 +165,11 @@ fn strongest(account: &Account, s: usize) -> Option<f64> {
     account.mixes.iter().map(|m| m.gain[s]).filter(|g| *g > 0.0).min_by(f64::total_cmp)
 }
 
-/// A gain's standard deviation with what no spread over the picture shows.
-fn total(gain: f64, sd: f64, part: f64) -> f64 {
-    let other = OTHER * (1.0 - part) / part.max(1e-3);
-    (sd * sd + (OWN * OWN + other * other) * gain * gain).sqrt()
+/// A gain's standard deviation with what no spread over the picture shows. The other light errs by as much whether this
+/// one burned or not: `part` is its part at the gain `at`.
+fn total(gain: f64, sd: f64, part: f64, at: f64) -> f64 {
+    let other = OTHER * (1.0 - part) / part.max(1e-3) * at;
+    (sd * sd + OWN * OWN * gain * gain + other * other).sqrt()
 }
 
 /// A source's part of the light on the tiles that tell most of it (each weighted by what it tells), were it to burn at

@@ -138,3 +138,105 @@ fn kept<T>(list: &mut Vec<T>, keep: &[bool]) {
     let mut keep = keep.iter();
     list.retain(|_| keep.next().copied().unwrap_or(true));
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::light::{Light, LightPicture, ShotLight};
+    use crate::notes::NotedLight;
+
+    /// Powers of each light, shot by shot; None for off.
+    fn notes(shots: &[&[Option<f64>]]) -> NotedSequence {
+        let said = |power: &Option<f64>| Said {
+            on: if power.is_some() { Told::Yes } else { Told::No },
+            power: *power,
+            ..Said::default()
+        };
+        let lights = shots.first().map_or(0, |s| s.len());
+        NotedSequence {
+            lights: (0..lights).map(|l| NotedLight { name: format!("l{l}"), ..NotedLight::default() }).collect(),
+            shots: shots.iter().map(|s| s.iter().map(said).collect()).collect(),
+        }
+    }
+
+    const A: Option<f64> = Some(-3.0);
+    const B: Option<f64> = Some(-4.0);
+
+    fn groups(shots: &[&[Option<f64>]]) -> Vec<Vec<usize>> {
+        Twins::of(&notes(shots), &(0..shots.len()).collect::<Vec<_>>()).groups
+    }
+
+    #[test]
+    fn one_ratio_throughout_makes_twins_and_one_shot_apart_unmakes_them() {
+        assert_eq!(groups(&[&[None, None, A], &[A, B, A], &[B, Some(-5.0), None]]), [[0, 1]]);
+        assert_eq!(groups(&[&[None, None, A], &[A, B, A], &[B, B, None]]), [[0; 0]; 0], "another ratio");
+        assert_eq!(groups(&[&[None, B, A], &[A, B, A]]), [[0; 0]; 0], "once alone");
+        assert_eq!(groups(&[&[None, None], &[None, None]]), [[0; 0]; 0], "never on");
+        assert_eq!(groups(&[&[A, A, A]]), [[0, 1, 2]], "three heads of one bank");
+    }
+
+    #[test]
+    fn a_gel_that_comes_to_one_of_them_tells_something() {
+        let mut noted = notes(&[&[A, B], &[A, B]]);
+        assert_eq!(Twins::of(&noted, &[0, 1]).groups.len(), 1);
+        noted.shots[1][1].gel = "CTO".to_owned();
+        assert_eq!(Twins::of(&noted, &[0, 1]).groups.len(), 0);
+    }
+
+    #[test]
+    fn the_plan_keeps_one_source_for_both() {
+        let noted = notes(&[&[A, B, None], &[A, B, A]]);
+        let (mut plan, twins) = (Plan::noted(&noted, &[0, 1]), Twins::of(&noted, &[0, 1]));
+        twins.as_one(&mut plan);
+        assert_eq!(plan.sources.iter().map(|s| s.light).collect::<Vec<_>>(), [0, 2]);
+        assert!(plan.top.len() == 2 && plan.asks.iter().all(|a| a.len() == 2));
+    }
+
+    /// Two lights of which the first has the sum's entry.
+    fn ledger(sum: Entry) -> SequenceLight {
+        let light = |name: &str| Light {
+            name: name.to_owned(),
+            reference_shot: Some(0),
+            has_solo: true,
+            picture: Some(LightPicture::default()),
+            ..Light::default()
+        };
+        SequenceLight {
+            lights: vec![light("key"), light("rim")],
+            shots: vec![ShotLight { entries: vec![sum, Entry::default()], ..ShotLight::default() }],
+            ..SequenceLight::default()
+        }
+    }
+
+    fn sum(against: f64) -> Entry {
+        Entry {
+            on: Told::Yes,
+            evidence: Evidence::Solo,
+            stops: Some(Stops { value: 0.0, low: 0.0, high: 0.0 }),
+            share_of_frame: Some(0.9),
+            against_note: Some(Stops { value: against, low: against - 0.1, high: against + 0.1 }),
+            ..Entry::default()
+        }
+    }
+
+    #[test]
+    fn of_the_sum_both_burn_and_neither_has_a_strength() {
+        let mut ledger = ledger(sum(0.0));
+        Twins { groups: vec![vec![0, 1]] }.say(&mut ledger);
+        for (entry, other) in ledger.shots[0].entries.iter().zip(["rim", "key"]) {
+            assert_eq!((entry.on, entry.evidence), (Told::Yes, Evidence::WorkedOut));
+            assert!(entry.stops.is_none() && entry.share_of_frame.is_none() && entry.power.is_none());
+            assert_eq!(entry.reason, format!("always burns together with {other}: only the sum can be told"));
+        }
+        assert!(ledger.lights.iter().all(|l| !l.has_solo && l.picture.is_none() && l.reference_shot.is_none()));
+        assert_eq!(ledger.cannot.len(), 1);
+        assert!(ledger.cannot[0].contains("cannot be told apart"), "{}", ledger.cannot[0]);
+    }
+
+    #[test]
+    fn half_a_sum_does_not_say_which_of_them_is_missing() {
+        let mut ledger = ledger(sum(-1.0));
+        Twins { groups: vec![vec![0, 1]] }.say(&mut ledger);
+        assert!(ledger.shots[0].entries.iter().all(|e| e.on == Told::Unknown && e.misfire == Told::Unknown));
+    }
+}

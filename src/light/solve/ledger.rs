@@ -44,7 +44,11 @@ impl Findings<'_> {
     pub fn ledger(&self, shots: usize, blank: &dyn Fn(usize) -> String) -> SequenceLight {
         let mut ledger = SequenceLight {
             shots: (0..shots)
-                .map(|s| ShotLight { not_comparable: blank(s), entries: self.silent(s), ..ShotLight::default() })
+                .map(|s| ShotLight {
+                    not_comparable: blank(s),
+                    entries: self.silent(s, &blank(s)),
+                    ..ShotLight::default()
+                })
                 .collect(),
             noted: self.notes.is_some(),
             ..SequenceLight::default()
@@ -101,12 +105,12 @@ impl Findings<'_> {
     }
 
     /// Entries of a shot that could not be looked at: as noted, and nothing else.
-    fn silent(&self, shot: usize) -> Vec<Entry> {
+    fn silent(&self, shot: usize, why: &str) -> Vec<Entry> {
         (0..self.names.len())
             .map(|light| Entry {
                 setting: self.setting(shot, light),
                 evidence: Evidence::NotComparable,
-                reason: "this shot cannot be compared".to_owned(),
+                reason: why.to_owned(),
                 ..Entry::default()
             })
             .collect()

@@ -9,11 +9,15 @@
 
 pub mod account;
 pub mod agree;
+pub mod candidates;
+pub mod choose;
 pub mod course;
 pub mod curve;
+pub mod discover;
 pub mod fit;
 pub mod judge;
 pub mod ledger;
+pub mod levels;
 pub mod linalg;
 pub mod patterns;
 pub mod plan;
@@ -22,6 +26,7 @@ pub mod register;
 pub mod response;
 pub mod scene;
 pub mod settle;
+pub mod small;
 pub mod view;
 
 use std::collections::BTreeMap;
@@ -66,6 +71,9 @@ pub fn tell(
     let blank = |shot: usize| why.get(&shot).map_or(String::new(), |w| (*w).to_owned());
     let subject = subject_tiles(&scene, sequence, subjects);
     let frames: Vec<usize> = scene.views.iter().map(|v| v.shot).collect();
+    if notes.lights.is_empty() {
+        return blind(scene, subject, method, shots, &blank);
+    }
     let plan = Plan::noted(notes, &frames);
     let start = start(&scene, &plan);
     let curve = if method.curve { response::usual() } else { Curve::own() };
@@ -74,6 +82,27 @@ pub fn tell(
     let names = notes.lights.iter().map(|l| (l.name.clone(), l.role.clone(), true)).collect();
     let findings = Findings { account: &account, plan: &plan, verdicts: &verdicts, notes: Some(notes), names, subject };
     findings.ledger(shots, &blank)
+}
+
+/// Tells lights without notes.
+fn blind(
+    scene: Scene,
+    subject: Vec<Option<Vec<bool>>>,
+    method: Method,
+    shots: usize,
+    blank: &dyn Fn(usize) -> String,
+) -> SequenceLight {
+    let curve = response::usual();
+    let found = discover::discover(&scene.frames(&curve), scene.plane);
+    let plan = Plan::open(found.lights, scene.views.len());
+    // Without noted powers sums of free gains hardly tell the curve, and a bent one invents lights.
+    let account = Account::solve(scene, &plan, found.start, curve, Method { curve: false, ..method });
+    let verdicts = judge::judge(&account, &plan);
+    let names = (1..=found.lights).map(|n| (format!("light-{n}"), String::new(), false)).collect();
+    let findings = Findings { account: &account, plan: &plan, verdicts: &verdicts, notes: None, names, subject };
+    let mut ledger = findings.ledger(shots, blank);
+    levels::settle(&mut ledger, &account.scene);
+    ledger
 }
 
 /// Gains to start from: the noted levels; 1 for what burns at no noted power.

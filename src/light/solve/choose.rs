@@ -129,22 +129,6 @@ impl Choice {
         self.atoms.iter().collect()
     }
 
-    fn sum(&self, frame: &Small, f: usize) -> Vec<f32> {
-        let n = self.atoms.len();
-        let gain = |k: usize| self.fits[f].gain[k] * if k + 1 == n { frame.shutter } else { 1.0 };
-        let gains: Vec<f32> = (0..n).map(gain).collect();
-        (0..frame.light.len())
-            .map(|i| {
-                self.atoms
-                    .iter()
-                    .zip(&gains)
-                    .filter(|(_, g)| **g > 0.0)
-                    .map(|(a, g)| if a[i].is_nan() { 0.0 } else { a[i] * g })
-                    .sum()
-            })
-            .collect()
-    }
-
     /// Fits all frames, leaving out lights a frame does not need.
     fn fit(&mut self, frames: &[Small]) {
         let refs = self.refs();
@@ -214,7 +198,7 @@ impl Choice {
                     .reduce(|| 0.0, f32::max)
             };
             let least = (0..lights).map(|k| (rise(k), k)).min_by(|a, b| a.0.total_cmp(&b.0));
-            let Some((rise, k)) = least.filter(|l| l.0 < CLEAR) else { return };
+            let Some((_, k)) = least.filter(|l| l.0 < CLEAR) else { return };
             self.atoms.remove(k);
             self.fit(frames);
             self.refine(frames);

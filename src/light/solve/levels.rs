@@ -5,6 +5,8 @@ use crate::light::{SequenceLight, Told};
 
 /// Gains that differ by less, in stops, are one level.
 const SAME: f64 = 0.25;
+/// A light with less of its neighbours' light than this may be missed in the picture: that is no misfire.
+const CLEAR: f64 = 0.08;
 /// Settings that differ by less, in stops, are the same.
 const SETTINGS: f64 = 0.05;
 
@@ -51,14 +53,15 @@ fn failed(
         let state = |g: usize| ledger.shots[shots[g]].entries[l].on;
         state(f) == state(f - 1) && state(f) == state(f + 1)
     });
-    steady && others && near.iter().all(|&g| on[g] == Told::Yes && same(f, g))
+    let clear = near.iter().all(|&g| ledger.shots[shots[g]].entries[light].share_of_frame.is_some_and(|s| s > CLEAR));
+    clear && steady && others && near.iter().all(|&g| on[g] == Told::Yes && same(f, g))
 }
 
 /// One level for each run of frames: the median of their gains.
 fn runs(ledger: &mut SequenceLight, shots: &[usize], light: usize, same: &dyn Fn(usize, usize) -> bool) {
     let mut run: Vec<(usize, f64)> = Vec::new();
     let mut members: Vec<usize> = Vec::new();
-    let mut close = |ledger: &mut SequenceLight, run: &mut Vec<(usize, f64)>, members: &mut Vec<usize>| {
+    let close = |ledger: &mut SequenceLight, run: &mut Vec<(usize, f64)>, members: &mut Vec<usize>| {
         let mut values: Vec<f64> = run.iter().map(|r| r.1).collect();
         if !values.is_empty() {
             let level = super::fit::median(&mut values);
@@ -69,8 +72,8 @@ fn runs(ledger: &mut SequenceLight, shots: &[usize], light: usize, same: &dyn Fn
         run.clear();
         members.clear();
     };
-    for f in 0..shots.len() {
-        let entry = &ledger.shots[shots[f]].entries[light];
+    for (f, &shot) in shots.iter().enumerate() {
+        let entry = &ledger.shots[shot].entries[light];
         let value = entry.stops.map(|s| s.value);
         if entry.setting.on != Told::Yes {
             close(ledger, &mut run, &mut members);

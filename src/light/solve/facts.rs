@@ -3,6 +3,7 @@
 use super::twins::Twins;
 use super::{cannot, drift, late, runs};
 use crate::light::SequenceLight;
+use crate::metadata::WhiteBalance;
 use crate::shots::{Sequence, Shot};
 
 /// Fills in all that is worked out from the entries alone. `shots` are those the pictures could be compared in.
@@ -17,7 +18,8 @@ pub fn follow(ledger: &mut SequenceLight, sequence: &Sequence, shots: &[usize], 
     }
     drift::fill(ledger, &when);
     twins.say(ledger);
-    cannot::say(ledger, sequence);
+    let automatic = |s: &Shot| s.metadata.white_balance == Some(WhiteBalance::Auto);
+    cannot::say(ledger, sequence.shots.iter().any(automatic));
 }
 
 /// Numbers the shots: a new number wherever a light was set otherwise or the camera was.

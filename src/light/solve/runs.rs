@@ -70,9 +70,9 @@ pub fn settle(ledger: &mut SequenceLight, shots: &[usize], stage: &[usize]) {
     }
 }
 
-/// A light of which next to nothing is seen.
+/// A light of which next to nothing is seen, or no strength told.
 fn faint(entry: &Entry) -> bool {
-    entry.on == Told::Yes && entry.share_of_frame.is_some_and(|share| share < FAINT)
+    entry.on == Told::Yes && (entry.stops.is_none() || entry.share_of_frame.is_some_and(|share| share < FAINT))
 }
 
 /// A light that never burns alone and is weak: its picture is what the account of the others leaves over.
@@ -209,6 +209,7 @@ mod tests {
         let entry = |&(power, value, half): &(f64, f64, f64)| Entry {
             on: Told::Yes,
             share_of_frame: Some(0.3),
+            stops: Some(Stops { value, low: value - half, high: value + half }),
             against_note: Some(Stops { value, low: value - half, high: value + half }),
             setting: Setting { on: Told::Yes, noted_power: Some(power), ..Setting::default() },
             ..Entry::default()
@@ -287,6 +288,18 @@ mod tests {
         assert_eq!(ledger.shots[0].entries[0].agrees, Agreement::NotTested);
         assert_eq!(ledger.shots[1].entries[0].agrees, Agreement::NotTested);
         assert_eq!(ledger.shots[2].entries[0].agrees, Agreement::AsNoted);
+    }
+
+    #[test]
+    fn a_single_shot_of_a_weak_light_is_not_held_against_its_note() {
+        for (share, wanted) in [(0.3, Agreement::Differs), (0.08, Agreement::NotTested)] {
+            let mut ledger = settled(&[(-4.0, 0.0, 0.1), (-3.0, -1.0, 0.1)]);
+            for shot in &mut ledger.shots {
+                shot.entries[0].share_of_frame = Some(share);
+            }
+            settle(&mut ledger, &[0, 1], &[0, 1]);
+            assert_eq!(ledger.shots[1].entries[0].agrees, wanted, "{share}");
+        }
     }
 
     #[test]

@@ -102,6 +102,7 @@ fn blind(
     let findings = Findings { account: &account, plan: &plan, verdicts: &verdicts, notes: None, names, subject };
     let mut ledger = findings.ledger(shots, blank);
     levels::settle(&mut ledger, &account.scene);
+    levels::widen(&mut ledger);
     ledger
 }
 

@@ -27,6 +27,8 @@ pub struct Request {
     pub clocks: Clocks,
     /// The shortest exposure time, in seconds, at which the whole frame is open for a flash.
     pub sync_time_s: f64,
+    /// How lights are told apart; anything but the default leaves a part of the computation out.
+    pub method: light::Method,
 }
 
 /// Sync speed when the user does not say: 1/250 s, the fastest that focal-plane shutters commonly reach.
@@ -53,7 +55,7 @@ pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Failure> 
     let files = read::read(found.files, watch)?;
     let (sequences, mut problems) = shots::assemble(files, &request.clocks);
     let notes = typed.settle(&sequences, &request.subjects);
-    let ledger = light::tell(&sequences, &notes, request.sync_time_s);
+    let ledger = light::tell(&sequences, &notes, request.sync_time_s, request.method);
     let stages = stages::split(&sequences, &ledger, request.sync_time_s);
     let findings = audit::audit(&sequences, &stages, &ledger);
     problems.extend(found.obstacles.into_iter().chain(found.not_rows).chain(notes.problems));

@@ -100,7 +100,7 @@ fn every_fixture_has_a_licence() {
         assert!(folder.join(cells[path]).is_file(), "{} is listed and not there", cells[path]);
         listed.insert(cells[path].to_owned());
     }
-    for kind in ["good", "exif", "raw", "hostile", "found"] {
+    for kind in ["good", "exif", "raw", "hostile", "found", "bracket"] {
         for entry in fs::read_dir(folder.join(kind)).unwrap().map(Result::unwrap) {
             let name = format!("{kind}/{}", entry.file_name().to_string_lossy());
             assert!(listed.contains(&name), "{name} has no row in MANIFEST.tsv");

@@ -9,6 +9,7 @@ use std::process::ExitCode;
 use anyhow::{Context, Result, bail};
 use clap::{CommandFactory, Parser};
 use stoptally::assemble::needs_a_look;
+use stoptally::light::Method;
 use stoptally::pipeline::{self, Request};
 use stoptally::report::{files, first_minute, place, write};
 
@@ -49,6 +50,7 @@ fn main_job(options: &Options) -> Result<ExitCode> {
         subjects: options.subject.clone(),
         clocks: options.clock.iter().cloned().collect(),
         sync_time_s: options.sync.0,
+        method: Method::default(),
     };
     let progress = Progress::new(!options.quiet && io::stderr().is_terminal())?;
     let pool = rayon::ThreadPoolBuilder::new()

@@ -10,17 +10,16 @@ pub use ledger::{
     Agreement, AmbientEntry, Entry, Evidence, Light, LightLedger, LightPicture, SequenceLight, Setting, ShotLight,
     Stops, Told, ToneCurve,
 };
+pub use solve::account::Method;
 
 use crate::notes::LightNotes;
 use crate::shots::Sequence;
 
 /// Tells the lights of every camera's shots. `sync_time_s` is the shortest time at which the whole frame is open for a
-/// flash.
+/// flash. `method` leaves parts of the computation out where something other than the default is asked for.
 #[must_use]
-pub fn tell(sequences: &[Sequence], notes: &LightNotes, sync_time_s: f64) -> LightLedger {
-    let of = |sequence: &Sequence| {
-        solve::tell(sequence, &notes.of(sequence), &notes.subjects, sync_time_s, solve::account::Method::default())
-    };
+pub fn tell(sequences: &[Sequence], notes: &LightNotes, sync_time_s: f64, method: Method) -> LightLedger {
+    let of = |sequence: &Sequence| solve::tell(sequence, &notes.of(sequence), &notes.subjects, sync_time_s, method);
     let mut ledger = LightLedger { sequences: sequences.iter().map(of).collect() };
     let mut next = 1;
     for light in &mut ledger.sequences {

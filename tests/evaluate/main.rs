@@ -1,11 +1,12 @@
 //! Runs the program's library over made shoots and scores it against their truth:
-//! `evaluate SHOOT_DIR... --method noted|blind [--out FILE.md] [--worst N] [--least-f1 X]`
+//! `evaluate SHOOT_DIR... --method NAME [--out FILE.md] [--worst N] [--least-f1 X]`
 
 mod figures;
 mod pair;
 mod score;
 mod table;
 mod truth;
+mod way;
 mod worst;
 
 use std::error::Error;
@@ -19,8 +20,10 @@ use stoptally::report::Report;
 use stoptally::shots::clock::Clocks;
 
 use truth::{Told, Truth};
+use way::Way;
 
-const USAGE: &str = "usage: evaluate SHOOT_DIR... --method noted|blind [--out FILE.md] [--worst N] [--least-f1 X]";
+const USAGE: &str = "usage: evaluate SHOOT_DIR... --method noted|blind|noted-without-registration|\
+    noted-without-curve|noted-without-joint [--out FILE.md] [--worst N] [--least-f1 X]";
 
 /// The photographer's notes beside the frames.
 const NOTES: &str = "light-notes.csv";
@@ -35,17 +38,16 @@ impl Watch for Quiet {
     }
 }
 
-#[derive(Default)]
 struct Options {
     shoots: Vec<PathBuf>,
-    noted: bool,
+    way: Way,
     out: Option<PathBuf>,
     worst: usize,
     least_f1: Option<f64>,
 }
 
 fn options() -> Result<Options, Box<dyn Error>> {
-    let mut o = Options::default();
+    let mut o = Options { shoots: Vec::new(), way: way::WAYS[0], out: None, worst: 0, least_f1: None };
     let mut method = None;
     let mut args = std::env::args().skip(1);
     while let Some(a) = args.next() {
@@ -59,11 +61,7 @@ fn options() -> Result<Options, Box<dyn Error>> {
             _ => o.shoots.push(a.into()),
         }
     }
-    o.noted = match method.as_deref() {
-        Some("noted") => true,
-        Some("blind") => false,
-        _ => return Err(USAGE.into()),
-    };
+    o.way = method.as_deref().and_then(way::named).ok_or(USAGE)?;
     if o.shoots.is_empty() || (o.worst > 0 && o.out.is_none()) {
         return Err(format!("{USAGE} (--worst needs --out)").into());
     }
@@ -71,8 +69,8 @@ fn options() -> Result<Options, Box<dyn Error>> {
 }
 
 /// Runs the program on the frames; blind, on a copy of them without the notes.
-fn run(frames: &Path, noted: bool) -> Result<Report, Box<dyn Error>> {
-    let (copy, folder) = if noted { (None, frames.to_owned()) } else { without_notes(frames)? };
+fn run(frames: &Path, way: Way) -> Result<Report, Box<dyn Error>> {
+    let (copy, folder) = if way.noted { (None, frames.to_owned()) } else { without_notes(frames)? };
     let request = Request {
         folder,
         report: None,
@@ -80,6 +78,7 @@ fn run(frames: &Path, noted: bool) -> Result<Report, Box<dyn Error>> {
         subjects: Vec::new(),
         clocks: Clocks::default(),
         sync_time_s: DEFAULT_SYNC_TIME_S,
+        method: way.method,
     };
     let report = analyse(&request, &Quiet)?;
     drop(copy);
@@ -101,23 +100,23 @@ fn without_notes(frames: &Path) -> Result<(Option<tempfile::TempDir>, PathBuf), 
 
 fn main() -> Result<ExitCode, Box<dyn Error>> {
     let o = options()?;
-    let method = if o.noted { "noted" } else { "blind" };
+    let noted = o.way.noted;
     let (mut scores, mut bad, mut mapping) = (Vec::new(), Vec::new(), String::new());
     let mut lights_without_flash = Vec::new();
     for shoot in &o.shoots {
         let name = shoot.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
         let truth = Truth::read(shoot)?;
-        let report = run(&shoot.join("frames"), o.noted)?;
+        let report = run(&shoot.join("frames"), o.way)?;
         if let Some(f) = truth.frames.iter().find(|f| report.frames.iter().all(|r| r.frame != **f)) {
             return Err(format!("{}: {f} of the truth is not in the report", shoot.display()).into());
         }
         let rows = report.light_ledger.iter().map(serde_json::to_value).collect::<Result<Vec<_>, _>>()?;
         let told = Told::from_ledger(&rows, &truth.frames);
-        let pairs = if o.noted { pair::by_name(&truth, &told) } else { pair::by_behaviour(&truth, &told) };
-        if !o.noted {
+        let pairs = if noted { pair::by_name(&truth, &told) } else { pair::by_behaviour(&truth, &told) };
+        if !noted {
             mapping += &said_as(&name, &truth, &told, &pairs);
         }
-        let (score, misses) = score::score(&truth, &told, &pairs, o.noted);
+        let (score, misses) = score::score(&truth, &told, &pairs, noted);
         if truth.lights.is_empty() && score.extra_lights > 0 {
             lights_without_flash.push(name.clone());
         }
@@ -125,7 +124,7 @@ fn main() -> Result<ExitCode, Box<dyn Error>> {
         eprintln!("{name}: F1 {}", table::part(score.on_off.f1()));
         scores.push((name, score));
     }
-    let mut text = table::tables(&scores, method);
+    let mut text = table::tables(&scores, o.way.name);
     if !mapping.is_empty() {
         text += &format!("\nWhich found light was taken for which:\n\n{mapping}");
     }

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Copy the files that the tests carry out of the collection, named by what they show.
 
-    python fixtures.py FRAMES       rewrites ../fixtures: good/, exif/, raw/, hostile/, licences/, MANIFEST.tsv
+    python fixtures.py FRAMES       rewrites ../fixtures: good/, exif/, raw/, hostile/, bracket/, licences/, MANIFEST.tsv
 
 Files are copied byte for byte. Pictures with recognisable people or brands in them are left out.
 Names under made/ come from made.py. `licences/` is written by licences.py.
@@ -171,6 +171,8 @@ FUZZED = [  # one or two of each size, so that they differ in kind
 ]
 HOSTILE |= {f"fuzzed-{i + 1:02}.tiff": FUZZ + name for i, name in enumerate(FUZZED)}
 
+BRACKET = {f"bracket-{i}.jpg": f"4_brackets/stack/stack_room_exp_{i}.jpg" for i in (0, 2, 4, 6)}  # the others: good/
+
 MADE = ("made by made.py", "CC0-1.0")
 MADE_OF = {"made/jpeg-ycck-no-profile.jpg": ("github lovell/sharp, cropped by jpegtran without recompression", "Apache-2.0")}
 
@@ -182,7 +184,8 @@ def main() -> None:
     made = OUT / "made-now"
     subprocess.run([sys.executable, HERE / "made.py", made, frames], check=True)
     rows = []
-    for folder, names in (("good", GOOD), ("exif", EXIF), ("raw", RAW), ("hostile", HOSTILE)):
+    for folder, names in (("good", GOOD), ("exif", EXIF), ("raw", RAW), ("hostile", HOSTILE),
+                          ("bracket", BRACKET)):
         shutil.rmtree(OUT / folder, ignore_errors=True)
         (OUT / folder).mkdir(parents=True)
         for name, original in names.items():

@@ -36,8 +36,10 @@ pub struct Account {
 }
 
 /// How the account is made; for showing what each part of it is worth.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Method {
+    /// Whether frames are laid over each other by what they show; else each is taken to lie as the camera stood.
+    pub registration: bool,
     /// Whether the tone curve is estimated.
     pub curve: bool,
     /// Whether pictures and gains are found jointly, in several rounds.
@@ -46,7 +48,7 @@ pub struct Method {
 
 impl Default for Method {
     fn default() -> Self {
-        Self { curve: true, joint: true }
+        Self { registration: true, curve: true, joint: true }
     }
 }
 
@@ -58,13 +60,14 @@ impl Account {
         let course = vec![1.0; frames.len()];
         let mut account =
             Self { scene, frames, curve, patterns: Vec::new(), colours, mixes: start, fits: Vec::new(), course };
+        account.share_trust(plan);
         account.first_pictures(plan);
         if method.curve && method.joint {
             // The noted levels are the best ruler there is: the curve comes before any gain is doubted.
             for _ in 0..5 {
                 account.fit(plan);
                 account.colours(plan);
-                settle::settle(&mut account.scene, &account.frames, &account.patterns, &account.mixes);
+                account.settle(method);
                 account.bend();
                 account.pictures();
             }
@@ -77,7 +80,7 @@ impl Account {
             account.course();
             account.mix(plan);
             if round < 4 {
-                settle::settle(&mut account.scene, &account.frames, &account.patterns, &account.mixes);
+                account.settle(method);
                 account.frames = account.scene.frames(&account.curve);
             }
             if method.curve && (round == 1 || round == 3) {
@@ -94,6 +97,14 @@ impl Account {
     /// The grid.
     pub fn plane(&self) -> Size {
         self.scene.plane
+    }
+
+    /// The fewer lights burn in a frame, the plainer what it says of them: a long series with all lights on, in which
+    /// nothing is taken apart, must not outvote the few frames that show a light alone.
+    fn share_trust(&mut self, plan: &Plan) {
+        for (mix, asks) in self.mixes.iter_mut().zip(&plan.asks) {
+            mix.trust = 1.0 / (may_burn(asks).len().max(1) as f64).sqrt();
+        }
     }
 
     /// Pictures from the first gains; each gel first as a source of its own, then as a colour on its source's picture.
@@ -132,6 +143,12 @@ impl Account {
             for (s, ask) in asks.iter().enumerate() {
                 mix.colour[s] = self.colours[s][ask.gel];
             }
+        }
+    }
+
+    fn settle(&mut self, method: Method) {
+        if method.registration {
+            settle::settle(&mut self.scene, &self.frames, &self.patterns, &self.mixes);
         }
     }
 
@@ -269,7 +286,9 @@ impl Account {
             }
             mix.gain[ambient] =
                 drawn(fit.gain[ambient], fit.sd[ambient], &Ask { on: Told::Yes, level: Some(self.course[f]), gel: 0 });
-            mix.trust = if fit.misfit.is_nan() { 0.0 } else { 1.0 };
+            if fit.misfit.is_nan() {
+                mix.trust = 0.0;
+            }
         }
     }
 }

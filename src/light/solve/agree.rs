@@ -1,16 +1,22 @@
 //! The pictures against the notes: misfires, wrong powers, notes that start late.
 
-use super::judge::NINETY;
+use super::judge::{NINETY, WIDER};
 use super::ledger::Findings;
-use crate::light::{Agreement, SequenceLight, Stops, Told};
+use crate::light::{Agreement, Evidence, SequenceLight, ShotLight, Stops, Told};
 
 /// A picture this far from the note, beyond its own uncertainty, differs: half a click of a power dial.
 const BEYOND: f64 = 0.15;
+
+/// An account that leaves over more of a picture than this, 0..1, as a median over its tiles, proves no light absent.
+const NOTHING: f64 = 0.15;
 
 /// Fills `misfire`, `agrees` and `against_note` of every entry.
 pub fn compare(findings: &Findings, ledger: &mut SequenceLight) {
     let shots: Vec<usize> = findings.account.scene.views.iter().map(|v| v.shot).collect();
     for light in 0..findings.names.len() {
+        for &shot in &shots {
+            withdraw(&mut ledger.shots[shot], light);
+        }
         for (f, &shot) in shots.iter().enumerate() {
             let entry = &ledger.shots[shot].entries[light];
             let (on, set, seen) = (entry.on, entry.setting.on, entry.evidence);
@@ -25,7 +31,7 @@ pub fn compare(findings: &Findings, ledger: &mut SequenceLight) {
                 _ if findings.notes.is_none() => Agreement::NotTested,
                 (Told::Yes, Told::No) if next.misfire == Told::No => Agreement::Differs,
                 (Told::No, Told::Yes) => Agreement::Differs,
-                (Told::No, Told::No) if seen != crate::light::Evidence::Noted => Agreement::AsNoted,
+                (Told::No, Told::No) if seen != Evidence::Noted => Agreement::AsNoted,
                 _ => Agreement::NotTested,
             };
             if set == Told::Yes && on == Told::Yes {
@@ -34,7 +40,7 @@ pub fn compare(findings: &Findings, ledger: &mut SequenceLight) {
                 for ((_, ask), verdict) in asked {
                     if let Some(level) = ask.level.filter(|_| verdict.gain > 0.0 && verdict.sd < 0.5 * verdict.gain) {
                         let value = libm::log2(verdict.gain / level);
-                        let half = NINETY * verdict.sd / verdict.gain * std::f64::consts::LOG2_E;
+                        let half = WIDER * NINETY * verdict.sd / verdict.gain * std::f64::consts::LOG2_E;
                         next.against_note = Some(Stops { value, low: value - half, high: value + half });
                         next.agrees = if value.abs() > half + BEYOND { Agreement::Differs } else { Agreement::AsNoted };
                     }
@@ -45,6 +51,18 @@ pub fn compare(findings: &Findings, ledger: &mut SequenceLight) {
     }
 }
 
+/// A picture that is not explained at all proves no absence.
+fn withdraw(shot: &mut ShotLight, light: usize) {
+    let unexplained = shot.misfit.is_none_or(|m| m > NOTHING);
+    let entry = &mut shot.entries[light];
+    if unexplained && entry.setting.on == Told::Yes && entry.on == Told::No {
+        entry.on = Told::Unknown;
+        entry.evidence = Evidence::NotComparable;
+        (entry.share_of_frame, entry.share_of_subject) = (None, None);
+        "the lights as known do not explain this picture".clone_into(&mut entry.reason);
+    }
+}
+
 /// Whether a light that was set on and is missing failed by itself: one or two frames, burning before or after at the
 /// same note. More in a row are a note that does not hold.
 fn misfire(ledger: &SequenceLight, shots: &[usize], f: usize, light: usize) -> Told {
@@ -52,26 +70,28 @@ fn misfire(ledger: &SequenceLight, shots: &[usize], f: usize, light: usize) -> T
         let entry = &ledger.shots[shots[g]].entries[light];
         (entry.setting.on == Told::Yes).then_some(entry.on)
     };
-    let away = |mut range: Box<dyn Iterator<Item = usize>>| {
-        let mut dead = 0;
-        let mut end = None;
-        for g in range.by_ref() {
+    let here = &ledger.shots[shots[f]].entries[light].setting;
+    let as_here = |g: usize| ledger.shots[shots[g]].entries[light].setting == *here;
+    // Shots between two dark ones that tell nothing count with them.
+    let away = |range: &mut dyn Iterator<Item = usize>| {
+        let (mut dead, mut open) = (0, 0);
+        for g in range {
             match state(g) {
-                Some(Told::No) => dead += 1,
-                other => {
-                    end = other;
-                    break;
+                Some(Told::No) => {
+                    dead += open + 1;
+                    open = 0;
                 }
+                Some(Told::Unknown) => open += 1,
+                other => return (dead, other == Some(Told::Yes) && as_here(g)),
             }
         }
-        (dead, end)
+        (dead, false)
     };
-    let (before, left) = away(Box::new((0..f).rev()));
-    let (after, right) = away(Box::new(f + 1..shots.len()));
-    let burns = |s: Option<Told>| s == Some(Told::Yes);
+    let (before, left) = away(&mut (0..f).rev());
+    let (after, right) = away(&mut (f + 1..shots.len()));
     match 1 + before + after {
-        1 if burns(left) || burns(right) => Told::Yes,
-        2 if burns(left) && burns(right) => Told::Yes,
+        1 if left || right => Told::Yes,
+        2 if left && right => Told::Yes,
         1 => Told::Unknown,
         _ => Told::No,
     }

@@ -2,7 +2,7 @@
 
 use super::account::Account;
 use super::agree;
-use super::judge::{NINETY, Verdict};
+use super::judge::{NINETY, Verdict, WIDER};
 use super::plan::Plan;
 use super::pose::Size;
 use crate::light::{
@@ -12,6 +12,9 @@ use crate::notes::NotedSequence;
 
 /// Weights of luminance (ITU-R BT.709).
 const LUMINANCE: [f64; 3] = [0.2126, 0.7152, 0.0722];
+
+/// A strength that is not known to within so many stops either way is not given.
+const WIDEST: f64 = 0.75;
 
 /// What the ledger is written from.
 pub struct Findings<'a> {
@@ -41,7 +44,11 @@ impl Findings<'_> {
     pub fn ledger(&self, shots: usize, blank: &dyn Fn(usize) -> String) -> SequenceLight {
         let mut ledger = SequenceLight {
             shots: (0..shots)
-                .map(|s| ShotLight { not_comparable: blank(s), entries: self.silent(s), ..ShotLight::default() })
+                .map(|s| ShotLight {
+                    not_comparable: blank(s),
+                    entries: self.silent(s, &blank(s)),
+                    ..ShotLight::default()
+                })
                 .collect(),
             noted: self.notes.is_some(),
             ..SequenceLight::default()
@@ -98,12 +105,12 @@ impl Findings<'_> {
     }
 
     /// Entries of a shot that could not be looked at: as noted, and nothing else.
-    fn silent(&self, shot: usize) -> Vec<Entry> {
+    fn silent(&self, shot: usize, why: &str) -> Vec<Entry> {
         (0..self.names.len())
             .map(|light| Entry {
                 setting: self.setting(shot, light),
                 evidence: Evidence::NotComparable,
-                reason: "this shot cannot be compared".to_owned(),
+                reason: why.to_owned(),
                 ..Entry::default()
             })
             .collect()
@@ -193,7 +200,11 @@ impl Findings<'_> {
         let value = libm::log2(light_of(f, at.verdict.gain) / light_of(rf, ra.verdict.gain).max(1e-12));
         let relative = |v: &Verdict| v.sd / v.gain * std::f64::consts::LOG2_E;
         let sd = libm::hypot(relative(&at.verdict), relative(&ra.verdict));
-        let half = if f == rf { 0.0 } else { NINETY * sd };
+        let half = if f == rf { 0.0 } else { WIDER * NINETY * sd };
+        if half > WIDEST {
+            entry.reason = "burns, but too weak beside the other light for a strength".to_owned();
+            return entry;
+        }
         entry.stops = Some(Stops { value, low: value - half, high: value + half });
         entry.gain = Some(gain);
         entry.power = self.plan.top[at.source].map(|top| top + libm::log2(at.verdict.gain));
@@ -265,7 +276,7 @@ impl Findings<'_> {
         ledger.ambient_picture = Some(self.picture(reference, s));
         for (f, sums) in sums.iter().enumerate() {
             let (gain, sd) = found(f);
-            let half = NINETY * std::f64::consts::LOG2_E * libm::hypot(sd / gain, relative(reference));
+            let half = WIDER * NINETY * std::f64::consts::LOG2_E * libm::hypot(sd / gain, relative(reference));
             let value = libm::log2(gain / found(reference).0);
             let at_most = !(gain > 0.0 && sd < 0.7 * gain);
             let upper = gain + NINETY * sd;

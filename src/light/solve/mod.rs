@@ -6,16 +6,22 @@
 
 // Kernels over arrays whose sizes are set a few lines above; an index that strays is a defect the tests must see.
 #![allow(clippy::indexing_slicing)]
+// One channel's number indexes several arrays at once.
+#![allow(clippy::needless_range_loop)]
 
 pub mod account;
 pub mod agree;
 pub mod candidates;
+pub mod cannot;
 pub mod choose;
 pub mod course;
 pub mod curve;
 pub mod discover;
+pub mod drift;
+pub mod facts;
 pub mod fit;
 pub mod judge;
+pub mod late;
 pub mod ledger;
 pub mod levels;
 pub mod linalg;
@@ -24,15 +30,17 @@ pub mod plan;
 pub mod pose;
 pub mod register;
 pub mod response;
+pub mod runs;
 pub mod scene;
 pub mod settle;
 pub mod small;
+pub mod twins;
 pub mod view;
 
 use std::collections::BTreeMap;
 
-use crate::light::{SequenceLight, ShotLight, Told};
-use crate::notes::{NotedSequence, SubjectBox};
+use crate::light::{Entry, Light, SequenceLight, Setting, ShotLight, Told};
+use crate::notes::{NotedSequence, Said, SubjectBox};
 use crate::shots::Sequence;
 use account::{Account, Method};
 use curve::Curve;
@@ -60,28 +68,63 @@ pub fn tell(
             }
         }
     }
-    let (scene, apart) = scene::lay(views);
+    let (scene, apart) = scene::lay(views, method.registration);
     for view in apart {
         why.insert(view.shot, "another framing: it could not be laid over the other frames");
     }
     let shots = sequence.shots.len();
-    let Some(scene) = scene else {
-        return SequenceLight { shots: vec![ShotLight::default(); shots], ..SequenceLight::default() };
-    };
+    let Some(scene) = scene else { return nothing(notes, shots, &why) };
     let blank = |shot: usize| why.get(&shot).map_or(String::new(), |w| (*w).to_owned());
     let subject = subject_tiles(&scene, sequence, subjects);
     let frames: Vec<usize> = scene.views.iter().map(|v| v.shot).collect();
     if notes.lights.is_empty() {
         return blind(scene, subject, method, shots, &blank);
     }
-    let plan = Plan::noted(notes, &frames);
+    let mut plan = Plan::noted(notes, &frames);
+    let twins = twins::Twins::of(notes, &frames);
+    twins.as_one(&mut plan);
     let start = start(&scene, &plan);
     let curve = if method.curve { response::usual() } else { Curve::own() };
     let account = Account::solve(scene, &plan, start, curve, method);
     let verdicts = judge::judge(&account, &plan);
     let names = notes.lights.iter().map(|l| (l.name.clone(), l.role.clone(), true)).collect();
     let findings = Findings { account: &account, plan: &plan, verdicts: &verdicts, notes: Some(notes), names, subject };
-    findings.ledger(shots, &blank)
+    let mut ledger = findings.ledger(shots, &blank);
+    let seconds: Vec<f64> = account.scene.views.iter().map(|v| v.seconds).collect();
+    facts::follow(&mut ledger, sequence, &frames, &twins, &seconds);
+    ledger
+}
+
+/// The ledger of shots of which none can be looked at: the lights of the notes, and for every shot why not.
+fn nothing(notes: &NotedSequence, shots: usize, why: &BTreeMap<usize, &'static str>) -> SequenceLight {
+    let lights = notes.lights.iter().map(|l| Light {
+        name: l.name.clone(),
+        noted: true,
+        role: l.role.clone(),
+        ..Light::default()
+    });
+    let entry = |said: &Said| Entry {
+        reason: "this shot cannot be compared".to_owned(),
+        setting: Setting {
+            on: said.on,
+            noted_power: said.power.filter(|_| said.on == Told::Yes),
+            gel: said.gel.clone(),
+            modifier: said.modifier.clone(),
+            ..Setting::default()
+        },
+        ..Entry::default()
+    };
+    let shot = |s: usize| ShotLight {
+        not_comparable: why.get(&s).map_or(String::new(), |w| (*w).to_owned()),
+        entries: notes.shots.get(s).map_or(Vec::new(), |said| said.iter().map(entry).collect()),
+        ..ShotLight::default()
+    };
+    SequenceLight {
+        lights: lights.collect(),
+        shots: (0..shots).map(shot).collect(),
+        noted: !notes.lights.is_empty(),
+        ..SequenceLight::default()
+    }
 }
 
 /// Tells lights without notes.

@@ -9,6 +9,8 @@ pub struct Size {
     pub rows: usize,
 }
 
+// A plane is never empty.
+#[allow(clippy::len_without_is_empty)]
 impl Size {
     /// Tiles in all.
     pub fn len(self) -> usize {

@@ -85,7 +85,8 @@ fn correlation(plane: &Texture, frame: &Texture, pose: &Pose, stride: usize) -> 
 /// The pose of `frame` on `plane`, starting from `start`, and how well the textures then agree (-1..1). `far` searches
 /// half the picture in every direction, for another focal length.
 pub fn align(plane: &Texture, frame: &Texture, start: Pose, far: bool) -> (Pose, f32) {
-    let least = plane.size.len() / 8;
+    let smaller = plane.size.len().min((frame.size.len() as f32 / (start.scale * start.scale)) as usize);
+    let least = smaller / 3;
     let reach = if far { (frame.size.columns.max(frame.size.rows) / 2) as i32 } else { NEAR };
     // A coprime stride visits all rows and columns evenly.
     let (stride, step) = if far { (7, 2) } else { (5, 1) };
@@ -94,8 +95,8 @@ pub fn align(plane: &Texture, frame: &Texture, start: Pose, far: bool) -> (Pose,
         for dx in (-reach..=reach).step_by(step) {
             let pose = Pose { shift: (start.shift.0 + dx as f32, start.shift.1 + dy as f32), ..start };
             let (r, n) = correlation(plane, frame, &pose, stride);
-            // Far shifts must win clearly: handheld frames move little.
-            let penalty = if far { 0.0 } else { 0.004 * ((dx * dx + dy * dy) as f32).sqrt() };
+            // Far shifts must win clearly: frames move little between one press and the next.
+            let penalty = if far { 0.003 } else { 0.004 } * ((dx * dx + dy * dy) as f32).sqrt();
             if n * stride > least && r - penalty > best.1 {
                 best = (pose, r - penalty);
             }

@@ -14,6 +14,11 @@ const SPREAD: f32 = 0.08;
 /// In code values (0..1): rounding, noise and JPEG, which weigh most in the dark.
 const CODE: f32 = 0.35 / 255.0;
 
+/// Another framing is laid over the main one from this correlation on.
+const FAR_MATCH: f32 = 0.35;
+/// Frames of one framing agree on a place within so many tiles.
+const STILL: f32 = 2.5;
+
 /// Views with their place on a plane.
 #[derive(Clone, Debug)]
 pub struct Scene {
@@ -38,10 +43,17 @@ pub struct Frame {
     pub shutter: f64,
 }
 
-/// Lays the views over each other. Those that cannot be laid over the others come back as the second part.
-pub fn lay(views: Vec<View>) -> (Option<Scene>, Vec<View>) {
+/// Lays the views over each other; without `registration` as the camera stood, whatever they show. Those that cannot be
+/// laid over the others come back as the second part.
+pub fn lay(views: Vec<View>, registration: bool) -> (Option<Scene>, Vec<View>) {
     let Some(main) = main_group(&views) else { return (None, views) };
     let (plane, focal) = (Size { columns: main.0.0, rows: main.0.1 }, main.1);
+    if !registration {
+        let here = |view: &View| view.size == main.0 && view.focal == focal;
+        let (views, rest): (Vec<View>, Vec<View>) = views.into_iter().partition(here);
+        let (poses, laid) = (vec![Pose::at(1.0); views.len()], vec![true; views.len()]);
+        return (Some(Scene { plane, views, poses, laid }), rest);
+    }
     let own = Curve::own();
     let textures: Vec<Texture> = views
         .par_iter()
@@ -90,10 +102,11 @@ pub fn lay(views: Vec<View>) -> (Option<Scene>, Vec<View>) {
             best[i] = found;
         }
     }
+    stand_still(&views, &same, &mut best);
     let (mut scene, mut rest) = (Scene { plane, views: Vec::new(), poses: Vec::new(), laid: Vec::new() }, Vec::new());
     for (view, (pose, match_)) in views.into_iter().zip(best) {
         let (here, laid) = (same(&view), match_ >= NO_MATCH);
-        if here || match_ >= 2.0 * NO_MATCH {
+        if here || match_ >= FAR_MATCH {
             scene.poses.push(if laid { pose } else { Pose::at(1.0) });
             scene.laid.push(laid);
             scene.views.push(view);
@@ -102,6 +115,29 @@ pub fn lay(views: Vec<View>) -> (Option<Scene>, Vec<View>) {
         }
     }
     (Some(scene), rest)
+}
+
+/// Through another lens the camera may still stand where it stood: where the surest frames of a framing agree on a place,
+/// the others of that framing lie there too.
+fn stand_still(views: &[View], main: &dyn Fn(&View) -> bool, best: &mut [(Pose, f32)]) {
+    for i in 0..views.len() {
+        if main(&views[i]) || best[i].1 >= FAR_MATCH {
+            continue;
+        }
+        let alike = |j: &usize| views[*j].size == views[i].size && views[*j].focal == views[i].focal;
+        let sure: Vec<Pose> =
+            (0..views.len()).filter(alike).filter(|&j| best[j].1 >= FAR_MATCH).map(|j| best[j].0).collect();
+        let Some(first) = sure.first() else { continue };
+        let middle = |of: &dyn Fn(&Pose) -> f32| {
+            let mut values: Vec<f64> = sure.iter().map(|p| f64::from(of(p))).collect();
+            super::fit::median(&mut values) as f32
+        };
+        let shift = (middle(&|p| p.shift.0), middle(&|p| p.shift.1));
+        let near = |p: &&Pose| (p.shift.0 - shift.0).abs() < STILL && (p.shift.1 - shift.1).abs() < STILL;
+        if sure.len() >= 2 && sure.iter().filter(near).count() * 4 >= sure.len() * 3 {
+            best[i] = (Pose { shift, turn: 0.0, scale: first.scale }, FAR_MATCH);
+        }
+    }
 }
 
 /// The framing most views share; the earlier of two equals.

@@ -1,0 +1,129 @@
+//! From a shoot to files, and from files to the program's report.
+
+use std::fs;
+
+use stoptally::light::Method;
+use stoptally::pipeline::{DEFAULT_SYNC_TIME_S, Request, analyse};
+use stoptally::read::Watch;
+use stoptally::report::{LedgerRow, Report};
+use stoptally::shots::clock::Clocks;
+
+use super::shoot::{Shoot, Shot};
+use super::support::tiff::{ascii, block, rational, short};
+
+pub struct Quiet;
+
+impl Watch for Quiet {
+    fn files_found(&self, _count: usize) {}
+    fn file_done(&self) {}
+    fn stop(&self) -> bool {
+        false
+    }
+}
+
+/// A JPEG of quality 95, colours at full resolution, with the EXIF a camera would write.
+pub fn jpeg(pixels: &[u8], size: (usize, usize), shot: &Shot, automatic_white: bool) -> Vec<u8> {
+    let mut picture = Vec::new();
+    let mut encoder = jpeg_encoder::Encoder::new(&mut picture, 95);
+    encoder.set_sampling_factor(jpeg_encoder::SamplingFactor::R_4_4_4);
+    encoder.encode(pixels, size.0 as u16, size.1 as u16, jpeg_encoder::ColorType::Rgb).unwrap();
+    let s = shot.settings;
+    let taken = format!("2026:11:07 16:{:02}:{:02}", 20 + shot.second / 60, shot.second % 60);
+    let exif = [
+        rational(0x829A, &[s.time]),
+        rational(0x829D, &[s.f_number]),
+        short(0x8822, &[1]),
+        short(0x8827, &[s.iso]),
+        ascii(0x9003, &taken),
+        rational(0x920A, &[(35, 1)]),
+        short(0xA403, &[u16::from(!automatic_white)]),
+        ascii(0xA431, "TS-0417"),
+        ascii(0xA434, "35mm F2"),
+    ];
+    let tiff = block(b"MM", &[ascii(0x010F, "Testcam"), ascii(0x0110, "T1")], &exif);
+    let mut bytes = vec![0xFF, 0xD8, 0xFF, 0xE1];
+    bytes.extend(((tiff.len() + 8) as u16).to_be_bytes());
+    bytes.extend(b"Exif\0\0");
+    bytes.extend(tiff);
+    bytes.extend(&picture[2..]);
+    bytes
+}
+
+/// Writes the shoot to a folder and runs the program on it.
+pub fn told(shoot: &Shoot) -> Report {
+    told_by(shoot, Method::default())
+}
+
+/// The same with a part of the computation left out.
+pub fn told_by(shoot: &Shoot, method: Method) -> Report {
+    let base = tempfile::tempdir().unwrap();
+    let folder = base.path().join("shed");
+    fs::create_dir(&folder).unwrap();
+    for i in 0..shoot.shots.len() {
+        fs::write(folder.join(Shoot::frame(i)), shoot.jpeg(i)).unwrap();
+    }
+    fs::write(folder.join("light-notes.csv"), shoot.notes()).unwrap();
+    let request = Request {
+        folder,
+        report: None,
+        notes: None,
+        subjects: Vec::new(),
+        clocks: Clocks::default(),
+        sync_time_s: DEFAULT_SYNC_TIME_S,
+        method,
+    };
+    let report = analyse(&request, &Quiet).unwrap();
+    assert!(report.problems.is_empty(), "{:?}", report.problems);
+    assert_eq!(report.frames.len(), shoot.shots.len());
+    report
+}
+
+/// The row of one light in one shot.
+pub fn row<'a>(report: &'a Report, shot: usize, light: &str) -> &'a LedgerRow {
+    let frame = Shoot::frame(shot);
+    let mut rows = report.light_ledger.iter().filter(|r| r.frame == frame && r.light == light);
+    let row = rows.next().unwrap_or_else(|| panic!("no row of {light} in {frame}"));
+    assert!(rows.next().is_none(), "two rows of {light} in {frame}");
+    row
+}
+
+/// Index of the shot a light is told against.
+pub fn reference(row: &LedgerRow) -> usize {
+    row.reference_frame.trim_start_matches("TS_").trim_end_matches(".JPG").parse::<usize>().unwrap() - 1
+}
+
+/// Every light of every shot against the truth: on, strength against its reference frame within `stops`, share of the
+/// frame within `percent`; returns the largest errors of both.
+pub fn agrees(shoot: &Shoot, report: &Report, stops: f64, percent: f64) -> (f64, f64) {
+    let (mut worst, mut wrong) = ((0.0_f64, 0.0_f64), String::new());
+    for (i, shot) in shoot.shots.iter().enumerate() {
+        for (l, name) in shoot.names.iter().enumerate() {
+            let row = row(report, i, name);
+            let burned = shot.burns[l].real;
+            if row.on != if burned.is_some() { "yes" } else { "no" } {
+                wrong += &format!("shot {i} {name}: on {} {}, burned {burned:?}\n", row.on, row.reason);
+                continue;
+            }
+            let share = (row.share_of_frame_percent.unwrap_or(f64::NAN) - shoot.share(i, l)).abs();
+            let off = burned.map_or(0.0, |_| {
+                let against = reference(row);
+                let settings = |i: usize| shoot.shots[i].settings.factors().0;
+                let light = |i: usize| shoot.falls(i, l) / settings(i);
+                (row.light_stops.unwrap_or(f64::NAN) - (light(i) / light(against)).log2()).abs()
+            });
+            if off.is_nan() || off > stops || share.is_nan() || share > percent {
+                wrong += &format!(
+                    "shot {i} {name}: {:?} stops against {}, off by {off:.3}; share {:?}, really {:.2}; {}\n",
+                    row.light_stops,
+                    row.reference_frame,
+                    row.share_of_frame_percent,
+                    shoot.share(i, l),
+                    row.reason
+                );
+            }
+            worst = (worst.0.max(off), worst.1.max(share));
+        }
+    }
+    assert!(wrong.is_empty(), "\n{wrong}");
+    worst
+}

@@ -7,7 +7,7 @@ use super::linalg::Normal;
 use super::small::{Atom, FAR, Small, SmallFit};
 
 /// No shoot is taken to have more lights than this.
-const MOST: usize = 6;
+const MOST: usize = 5;
 /// A light must lower the mean robust error of at least one frame by this, in squared expected errors.
 const CLEAR: f32 = 0.7;
 /// A light burns in a frame only if its error rises by this without it.
@@ -19,7 +19,7 @@ const SAME: f32 = 0.94;
 /// The ambient and a light that fills the room look more alike.
 const LIKE_AMBIENT: f32 = 0.955;
 /// What a light must be worth to all frames together: the sum of what their errors fall by.
-const WORTH: f32 = 2.2;
+const WORTH: f32 = 2.4;
 /// Candidates that are tried in full.
 const TRIED: usize = 3;
 

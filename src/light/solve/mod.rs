@@ -146,6 +146,7 @@ fn blind(
     let findings = Findings { account: &account, plan: &plan, verdicts: &verdicts, notes: None, names, subject };
     let mut ledger = findings.ledger(shots, blank);
     levels::settle(&mut ledger, &account.scene);
+    levels::widen(&mut ledger);
     let frames: Vec<usize> = account.scene.views.iter().map(|v| v.shot).collect();
     let seconds: Vec<f64> = account.scene.views.iter().map(|v| v.seconds).collect();
     let twins = twins::Twins::of(&NotedSequence::default(), &frames);

@@ -136,12 +136,12 @@ fn course(points: &[Point], least: f64) -> Option<Course> {
     halves.sort_by(f64::total_cmp);
     let in_all = slope * span;
     let with = slopes.iter().filter(|s| **s * slope > 0.0).count() as f64;
-    // Most of it at once is somebody's hand, not a drift.
-    let at_once = joined.windows(2).any(|pair| match pair {
-        [a, b] => {
-            a.setting == b.setting
-                && b.seconds - a.seconds < QUICK * span
-                && (b.stops - a.stops).abs() > AT_ONCE * in_all.abs()
+    // Most of it at once, and for good, is somebody's hand and not a drift.
+    let at_once = joined.windows(4).any(|four| match four {
+        [a, b, c, d] => {
+            let step = c.stops.min(d.stops) - a.stops.max(b.stops);
+            let fall = a.stops.min(b.stops) - c.stops.max(d.stops);
+            a.setting == d.setting && c.seconds - b.seconds < QUICK * span && step.max(fall) > AT_ONCE * in_all.abs()
         }
         _ => false,
     });

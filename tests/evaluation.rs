@@ -113,8 +113,8 @@ fn on_off_and_misfires_are_counted_cell_by_cell() {
     assert!(near(quantile(&s.broad, 1.0), 0.1) && near(median(&s.broad), 0.0));
     assert!(s.weak.is_empty());
     // Told +0.1 and +0.9, really 0 and +1. Nothing across frame 3 on: the key is not told in frame 5.
-    assert_eq!(s.change.len(), 2);
-    assert!(s.change.iter().all(|c| (c - 0.1).abs() < 1e-9), "{:?}", s.change);
+    assert_eq!((s.broad_change.len(), s.weak_change.len()), (2, 0));
+    assert!(s.broad_change.iter().all(|c| (c - 0.1).abs() < 1e-9), "{:?}", s.broad_change);
     assert_eq!(s.no_figure, 0);
 }
 
@@ -130,7 +130,7 @@ fn every_gel_has_its_own_middle() {
     // 4, 4 and 3.2, 3.2, 3.5: middles 4 and 3.2.
     assert_eq!(s.weak.len(), 5);
     assert!(near(quantile(&s.weak, 1.0), 0.3) && near(quantile(&s.weak, 0.75), 0.0));
-    assert_eq!(s.change.len(), 3, "not across the gel");
+    assert_eq!((s.broad_change.len(), s.weak_change.len()), (0, 3), "not across the gel");
 }
 
 /// Truth against the reference frame is 0, +1 and -2; a reference that did not burn, and the reference itself, give none.
@@ -295,7 +295,7 @@ fn classes_are_pooled_and_shown_before_the_shoots() {
     let scores = [("dusk-1".to_owned(), one(2, 1)), ("dusk-2".to_owned(), one(4, 0))];
     let all = table::pooled(&scores);
     assert_eq!((all.true_lights, all.extra_lights, all.on_off.right_yes), (4, 1, 6));
-    let text = table::tables(&scores, "blind");
+    let text = table::page("", &[("blind", scores.to_vec())]) + &table::by_shoot(&scores);
     // 6 of 10 found: F1 = 12 / 16.
     let line = text.lines().find(|l| l.starts_with("| dusk |")).unwrap();
     assert!(
@@ -303,6 +303,6 @@ fn classes_are_pooled_and_shown_before_the_shoots() {
         "{line}"
     );
     let rows = text.lines().filter(|l| l.starts_with('|'));
-    assert!(rows.clone().all(|l| l.matches('|').count() == 15), "{text}");
+    assert!(rows.clone().all(|l| l.matches('|').count() == 16), "{text}");
     assert_eq!(rows.count(), 2 + 2 + 2 + 2);
 }

@@ -1,5 +1,4 @@
-//! Runs the program's library over made shoots and scores it against their truth:
-//! `evaluate SHOOT_DIR... --method NAME [--out FILE.md] [--worst N] [--least-f1 X]`
+//! Runs the program's library over made shoots and scores it against their truth. `--help` says how.
 
 mod figures;
 mod pair;
@@ -19,11 +18,17 @@ use stoptally::read::Watch;
 use stoptally::report::Report;
 use stoptally::shots::clock::Clocks;
 
+use score::Score;
 use truth::{Told, Truth};
 use way::Way;
 
-const USAGE: &str = "usage: evaluate SHOOT_DIR... --method noted|blind|noted-without-registration|\
-    noted-without-curve|noted-without-joint [--out FILE.md] [--worst N] [--least-f1 X]";
+const USAGE: &str = "usage: evaluate SHOOT_DIR... --method NAME[,NAME...] [--out FILE.md] [--worst N] [--least-f1 X]
+    [--about TEXT]
+methods: noted, blind, noted-without-registration, noted-without-curve, noted-without-joint; or all
+--out      writes FILE.md, shoot by shoot to FILE.shoots.md; else the page goes to standard output
+--worst    writes the N worst frames of the first method to FILE.worst.md with their pictures
+--least-f1 fails where the first method's F1 is below X, or where it finds a light although no flash was used
+--about    a paragraph for the head of the page";
 
 /// The photographer's notes beside the frames.
 const NOTES: &str = "light-notes.csv";
@@ -38,34 +43,45 @@ impl Watch for Quiet {
     }
 }
 
+#[derive(Default)]
 struct Options {
     shoots: Vec<PathBuf>,
-    way: Way,
+    ways: Vec<Way>,
     out: Option<PathBuf>,
     worst: usize,
     least_f1: Option<f64>,
+    about: String,
 }
 
 fn options() -> Result<Options, Box<dyn Error>> {
-    let mut o = Options { shoots: Vec::new(), way: way::WAYS[0], out: None, worst: 0, least_f1: None };
-    let mut method = None;
+    let mut o = Options::default();
     let mut args = std::env::args().skip(1);
     while let Some(a) = args.next() {
-        let mut value = || args.next().ok_or_else(|| format!("{a} needs a value; {USAGE}"));
+        let mut value = || args.next().ok_or_else(|| format!("{a} needs a value\n{USAGE}"));
         match a.as_str() {
-            "--method" => method = Some(value()?),
+            "--method" => o.ways = ways(&value()?)?,
             "--out" => o.out = Some(value()?.into()),
             "--worst" => o.worst = value()?.parse()?,
             "--least-f1" => o.least_f1 = Some(value()?.parse()?),
-            _ if a.starts_with('-') => return Err(format!("{a} is not known; {USAGE}").into()),
+            "--about" => o.about = value()?,
+            _ if a.starts_with('-') => return Err(format!("{a} is not known\n{USAGE}").into()),
             _ => o.shoots.push(a.into()),
         }
     }
-    o.way = method.as_deref().and_then(way::named).ok_or(USAGE)?;
-    if o.shoots.is_empty() || (o.worst > 0 && o.out.is_none()) {
-        return Err(format!("{USAGE} (--worst needs --out)").into());
+    if o.shoots.is_empty() || o.ways.is_empty() {
+        return Err(USAGE.into());
+    }
+    if o.worst > 0 && o.out.is_none() {
+        return Err("--worst needs --out".into());
     }
     Ok(o)
+}
+
+fn ways(names: &str) -> Result<Vec<Way>, String> {
+    if names == "all" {
+        return Ok(way::WAYS.to_vec());
+    }
+    names.split(',').map(|n| way::named(n).ok_or_else(|| format!("no method {n}\n{USAGE}"))).collect()
 }
 
 /// Runs the program on the frames; blind, on a copy of them without the notes.
@@ -98,44 +114,58 @@ fn without_notes(frames: &Path) -> Result<(Option<tempfile::TempDir>, PathBuf), 
     Ok((Some(dir), folder))
 }
 
+/// One way's answer on one shoot.
+struct Answer {
+    score: Score,
+    bad: Vec<worst::Bad>,
+    said_as: String,
+}
+
+fn answer(name: &str, shoot: &Path, truth: &Truth, way: Way, most: usize) -> Result<Answer, Box<dyn Error>> {
+    let report = run(&shoot.join("frames"), way)?;
+    if let Some(f) = truth.frames.iter().find(|f| report.frames.iter().all(|r| r.frame != **f)) {
+        return Err(format!("{}: {f} of the truth is not in the report", shoot.display()).into());
+    }
+    let rows = report.light_ledger.iter().map(serde_json::to_value).collect::<Result<Vec<_>, _>>()?;
+    let told = Told::from_ledger(&rows, &truth.frames);
+    let pairs = if way.noted { pair::by_name(truth, &told) } else { pair::by_behaviour(truth, &told) };
+    let (score, misses) = score::score(truth, &told, &pairs, way.noted);
+    let bad = worst::of_shoot(name, truth, &told, &pairs, &misses, &report, most);
+    let said_as = if way.noted { String::new() } else { said_as(name, truth, &told, &pairs) };
+    Ok(Answer { score, bad, said_as })
+}
+
 fn main() -> Result<ExitCode, Box<dyn Error>> {
     let o = options()?;
-    let noted = o.way.noted;
-    let (mut scores, mut bad, mut mapping) = (Vec::new(), Vec::new(), String::new());
-    let mut lights_without_flash = Vec::new();
+    let mut ways: Vec<(&str, Vec<(String, Score)>)> = o.ways.iter().map(|w| (w.name, Vec::new())).collect();
+    let (mut bad, mut mapping) = (Vec::new(), String::new());
     for shoot in &o.shoots {
         let name = shoot.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
         let truth = Truth::read(shoot)?;
-        let report = run(&shoot.join("frames"), o.way)?;
-        if let Some(f) = truth.frames.iter().find(|f| report.frames.iter().all(|r| r.frame != **f)) {
-            return Err(format!("{}: {f} of the truth is not in the report", shoot.display()).into());
+        for (k, way) in o.ways.iter().enumerate() {
+            let answer = answer(&name, shoot, &truth, *way, if k == 0 { o.worst } else { 0 })?;
+            eprintln!("{name}, {}: F1 {}", way.name, table::part(answer.score.on_off.f1()));
+            bad.extend(answer.bad);
+            mapping += &answer.said_as;
+            ways[k].1.push((name.clone(), answer.score));
         }
-        let rows = report.light_ledger.iter().map(serde_json::to_value).collect::<Result<Vec<_>, _>>()?;
-        let told = Told::from_ledger(&rows, &truth.frames);
-        let pairs = if noted { pair::by_name(&truth, &told) } else { pair::by_behaviour(&truth, &told) };
-        if !noted {
-            mapping += &said_as(&name, &truth, &told, &pairs);
-        }
-        let (score, misses) = score::score(&truth, &told, &pairs, noted);
-        if truth.lights.is_empty() && score.extra_lights > 0 {
-            lights_without_flash.push(name.clone());
-        }
-        bad.extend(worst::of_shoot(&name, &truth, &told, &pairs, &misses, &report, o.worst));
-        eprintln!("{name}: F1 {}", table::part(score.on_off.f1()));
-        scores.push((name, score));
     }
-    let mut text = table::tables(&scores, o.way.name);
+    let page = table::page(&o.about, &ways);
+    let mut shoots = table::shoots(&ways);
     if !mapping.is_empty() {
-        text += &format!("\nWhich found light was taken for which:\n\n{mapping}");
+        shoots += &format!("\nWhich found light was taken for which:\n\n{mapping}");
     }
     match &o.out {
-        Some(out) => fs::write(out, &text)?,
-        None => print!("{text}"),
+        Some(out) => {
+            fs::write(out, &page)?;
+            fs::write(out.with_extension("shoots.md"), &shoots)?;
+            if o.worst > 0 {
+                worst::write(&out.with_extension("worst.md"), o.ways[0].name, bad, o.worst)?;
+            }
+        }
+        None => print!("{page}\n{shoots}"),
     }
-    if let Some(out) = o.out.as_ref().filter(|_| o.worst > 0) {
-        worst::write(&out.with_extension("worst.md"), bad, o.worst)?;
-    }
-    Ok(verdict(&o, &scores, &lights_without_flash))
+    Ok(verdict(o.least_f1, &ways[0].1))
 }
 
 fn said_as(name: &str, truth: &Truth, told: &Told, pairs: &pair::Pairs) -> String {
@@ -155,18 +185,17 @@ fn said_as(name: &str, truth: &Truth, told: &Told, pairs: &pair::Pairs) -> Strin
 }
 
 /// Fails only where a least F1 was asked for.
-fn verdict(o: &Options, scores: &[(String, score::Score)], lights_without_flash: &[String]) -> ExitCode {
-    let Some(least) = o.least_f1 else { return ExitCode::SUCCESS };
-    let f1 = table::pooled(scores).on_off.f1().unwrap_or(if scores.iter().all(|s| s.1.true_lights == 0) {
-        1.0
-    } else {
-        0.0
-    });
-    if !lights_without_flash.is_empty() {
-        eprintln!("lights were found where no flash was used: {}", lights_without_flash.join(", "));
+fn verdict(least_f1: Option<f64>, scores: &[(String, Score)]) -> ExitCode {
+    let Some(least) = least_f1 else { return ExitCode::SUCCESS };
+    let no_light = scores.iter().all(|s| s.1.true_lights == 0);
+    let f1 = table::pooled(scores).on_off.f1().unwrap_or(if no_light { 1.0 } else { 0.0 });
+    let found: Vec<&str> =
+        scores.iter().filter(|s| s.1.true_lights == 0 && s.1.extra_lights > 0).map(|s| s.0.as_str()).collect();
+    if !found.is_empty() {
+        eprintln!("lights were found where no flash was used: {}", found.join(", "));
     }
     if f1 < least {
         eprintln!("F1 {f1:.3} is below {least}");
     }
-    if f1 < least || !lights_without_flash.is_empty() { ExitCode::FAILURE } else { ExitCode::SUCCESS }
+    if f1 < least || !found.is_empty() { ExitCode::FAILURE } else { ExitCode::SUCCESS }
 }

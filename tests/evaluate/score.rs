@@ -20,8 +20,9 @@ pub struct Score {
     /// Absolute errors of strength in stops, centred: broad lights with a solo, and weak ones.
     pub broad: Vec<f64>,
     pub weak: Vec<f64>,
-    /// Absolute errors of the change between consecutive frames in which a light burns, stops.
-    pub change: Vec<f64>,
+    /// Absolute errors of the change between consecutive frames in which a light burns, stops: broad, and weak in either.
+    pub broad_change: Vec<f64>,
+    pub weak_change: Vec<f64>,
     /// Told strengths that lack a figure although the light was rightly said to burn.
     pub no_figure: usize,
     pub intervals: usize,
@@ -171,7 +172,12 @@ fn changes(truth: &Truth, told: &Told, light: usize, t: usize, s: &mut Score) {
         let [(i, _, told_a, real_a), (j, _, told_b, real_b)] = pair else { continue };
         let burned_between = (i + 1..*j).any(|k| truth.cells[k][light].burned);
         if truth.cells[*i][light].gel == truth.cells[*j][light].gel && !burned_between {
-            s.change.push((told_b - told_a - (real_b - real_a)).abs());
+            let error = (told_b - told_a - (real_b - real_a)).abs();
+            if truth.weak(*i, light) || truth.weak(*j, light) {
+                s.weak_change.push(error)
+            } else {
+                s.broad_change.push(error)
+            }
         }
     }
 }
@@ -220,7 +226,8 @@ impl Score {
         self.on_off.add(&o.on_off);
         self.broad.extend(&o.broad);
         self.weak.extend(&o.weak);
-        self.change.extend(&o.change);
+        self.broad_change.extend(&o.broad_change);
+        self.weak_change.extend(&o.weak_change);
         self.no_figure += o.no_figure;
         self.intervals += o.intervals;
         self.covered += o.covered;

@@ -6,15 +6,16 @@ use std::fmt::Write;
 use crate::figures::{median, quantile, share};
 use crate::score::Score;
 
-const HEAD: [&str; 13] = [
+const HEAD: [&str; 14] = [
     "lights found/true (+extra)",
     "precision",
     "recall",
     "F1",
     "unknown (without reason)",
-    "broad: median / 90 % / worst (n)",
-    "weak: median / 90 % / worst (n)",
-    "change: median / 90 % / worst (n)",
+    "strength, broad: median / 90 % / worst (n)",
+    "strength, weak: median / 90 % / worst (n)",
+    "change, broad: median / 90 % / worst (n)",
+    "change, weak: median / 90 % / worst (n)",
     "interval covers (n)",
     "centred",
     "width",
@@ -46,7 +47,8 @@ fn row(name: &str, s: &Score) -> String {
         unknown,
         spread(&s.broad),
         spread(&s.weak),
-        spread(&s.change),
+        spread(&s.broad_change),
+        spread(&s.weak_change),
         format!("{} ({})", part(share(s.covered, s.intervals)), s.intervals),
         part(share(s.covered_centred, s.centred_intervals)),
         part(median(&s.widths)),
@@ -80,23 +82,48 @@ pub fn pooled(scores: &[(String, Score)]) -> Score {
     all
 }
 
-pub fn tables(scores: &[(String, Score)], method: &str) -> String {
+/// What the columns mean.
+const LEGEND: &str = "Errors and widths in stops. A light is broad in a frame where it makes up a tenth of its light or more, if it is \
+    ever shown alone; else weak. Strengths are against the light's own median per gel, changes between frames that \
+    follow each other with the light on, intervals against the light's reference frame. Unknown counts neither for nor \
+    against.";
+
+fn head(first: &str) -> String {
+    format!("| {first} | {} |\n|---|{}\n", HEAD.join(" | "), "---|".repeat(HEAD.len()))
+}
+
+/// A row per class, and one of all.
+pub fn by_class(scores: &[(String, Score)]) -> String {
     let mut classes: BTreeMap<&str, Score> = BTreeMap::new();
     for (name, s) in scores {
         classes.entry(class_of(name)).or_default().add(s);
     }
-    let head = |first: &str| format!("| {first} | {} |\n|---|{}\n", HEAD.join(" | "), "---|".repeat(HEAD.len()));
-    let mut out = format!(
-        "# Evaluation, {method}\n\nErrors and widths in stops. \"Broad\" and \"weak\" errors are against the light's own median per gel.\n\n"
-    );
-    out += &head("class");
-    for (name, s) in &classes {
-        out += &row(name, s);
+    let rows: String = classes.iter().map(|(name, s)| row(name, s)).collect();
+    head("class") + &rows + &row("**all**", &pooled(scores))
+}
+
+/// A row per shoot.
+pub fn by_shoot(scores: &[(String, Score)]) -> String {
+    head("shoot") + &scores.iter().map(|(name, s)| row(name, s)).collect::<String>()
+}
+
+/// The page: all shoots together, a row per way; then by class, a table per way.
+pub fn page(about: &str, ways: &[(&str, Vec<(String, Score)>)]) -> String {
+    let mut out = format!("# Evaluation\n\n{about}{}{LEGEND}\n", if about.is_empty() { "" } else { "\n\n" });
+    if ways.len() > 1 {
+        let _ = write!(out, "\n## All shoots together, by way\n\n{}", head("way"));
+        for (way, scores) in ways {
+            out += &row(way, &pooled(scores));
+        }
     }
-    out += &row("**all**", &pooled(scores));
-    let _ = write!(out, "\n{}", head("shoot"));
-    for (name, s) in scores {
-        out += &row(name, s);
+    for (way, scores) in ways {
+        let _ = write!(out, "\n## By class, {way}\n\n{}", by_class(scores));
     }
     out
+}
+
+/// The page of single shoots, a table per way.
+pub fn shoots(ways: &[(&str, Vec<(String, Score)>)]) -> String {
+    let table = |(way, scores): &(&str, Vec<(String, Score)>)| format!("\n## {way}\n\n{}", by_shoot(scores));
+    format!("# Evaluation, shoot by shoot\n{}", ways.iter().map(table).collect::<String>())
 }

@@ -16,7 +16,7 @@ pub struct Bad {
     weight: f64,
     title: String,
     words: String,
-    picture: Option<std::sync::Arc<[u8]>>,
+    picture: Option<Vec<u8>>,
 }
 
 /// The worst `most` frames of a shoot: a frame is as bad as its misses together.
@@ -39,7 +39,7 @@ pub fn of_shoot(
     let bad = |i: usize| {
         let name = &truth.frames[i];
         let at = report.frames.iter().position(|f| f.frame == *name);
-        let picture = at.and_then(|k| report.pictures.get(k)?.as_ref()).map(|p| p.preview.jpeg.clone());
+        let picture = at.and_then(|k| report.pictures.get(k)?.as_ref()).and_then(|p| small(&p.preview.jpeg));
         let settings = at.map_or("", |k| report.frames[k].settings.as_str());
         Bad {
             weight: weights[i],
@@ -49,6 +49,15 @@ pub fn of_shoot(
         }
     };
     order.into_iter().map(bad).collect()
+}
+
+/// The preview small enough to keep twenty of them: some 8 kB each.
+fn small(preview: &[u8]) -> Option<Vec<u8>> {
+    let picture = image::load_from_memory_with_format(preview, image::ImageFormat::Jpeg).ok()?.thumbnail(256, 256);
+    let (rgb, mut jpeg) = (picture.to_rgb8(), Vec::new());
+    let (w, h) = (u16::try_from(rgb.width()).ok()?, u16::try_from(rgb.height()).ok()?);
+    jpeg_encoder::Encoder::new(&mut jpeg, 75).encode(&rgb, w, h, jpeg_encoder::ColorType::Rgb).ok()?;
+    Some(jpeg)
 }
 
 fn words(truth: &Truth, told: &Told, pairs: &Pairs, misses: &[Miss], i: usize) -> String {
@@ -83,13 +92,13 @@ fn words(truth: &Truth, told: &Told, pairs: &Pairs, misses: &[Miss], i: usize) -
 }
 
 /// Writes the page to `page` and its pictures into the folder of the same name beside it.
-pub fn write(page: &Path, mut bad: Vec<Bad>, most: usize) -> Result<(), Box<dyn Error>> {
+pub fn write(page: &Path, way: &str, mut bad: Vec<Bad>, most: usize) -> Result<(), Box<dyn Error>> {
     bad.sort_by(|a, b| b.weight.total_cmp(&a.weight).then_with(|| a.title.cmp(&b.title)));
     bad.truncate(most);
     let folder = page.with_extension("pictures");
     fs::create_dir_all(&folder)?;
     let below = folder.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
-    let mut text = format!("# The {} worst frames\n", bad.len());
+    let mut text = format!("# The {} worst frames, {way}\n", bad.len());
     for (k, b) in bad.iter().enumerate() {
         let _ = write!(text, "\n## {}. {}\n\n", k + 1, b.title);
         if let Some(jpeg) = &b.picture {

@@ -64,7 +64,7 @@ fn falls(falls: Falls, x: usize, y: usize) -> f64 {
             0.3 + if lit { 1.6 } else { 0.0 } + if strip { 0.8 } else { 0.0 }
         }
         Falls::Windows => {
-            let pane = (x / 60) % 2 == 0 && y < 120;
+            let pane = (x / 60).is_multiple_of(2) && y < 120;
             0.5 + if pane { 0.9 } else { 0.0 } + 0.3 * v
         }
     }

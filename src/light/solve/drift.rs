@@ -13,6 +13,9 @@ const LEAST_LIGHT: f64 = 0.15;
 /// Less than this in all, in stops, is no course of the ambient: a third, for its figures hang on all lights beside it.
 const LEAST_AMBIENT: f64 = 0.3;
 /// Of all pairs of figures this share at least goes the same way: errors of frames that hang on one account go together
+/// A step within this share of the whole time is taken at once, and one of this share of the whole change is no drift.
+const QUICK: f64 = 0.25;
+const AT_ONCE: f64 = 0.6;
 /// more than any count of pairs knows.
 const ONE_WAY: f64 = 0.85;
 /// Errors of frames within so many seconds under the same lights go together: they count as one figure.
@@ -133,7 +136,16 @@ fn course(points: &[Point], least: f64) -> Option<Course> {
     halves.sort_by(f64::total_cmp);
     let in_all = slope * span;
     let with = slopes.iter().filter(|s| **s * slope > 0.0).count() as f64;
-    let proven = low * high > 0.0 && in_all.abs() > least.max(median(&halves)?) && with > ONE_WAY * count;
+    // Most of it at once is somebody's hand, not a drift.
+    let at_once = joined.windows(2).any(|pair| match pair {
+        [a, b] => {
+            a.setting == b.setting
+                && b.seconds - a.seconds < QUICK * span
+                && (b.stops - a.stops).abs() > AT_ONCE * in_all.abs()
+        }
+        _ => false,
+    });
+    let proven = !at_once && low * high > 0.0 && in_all.abs() > least.max(median(&halves)?) && with > ONE_WAY * count;
     proven.then_some(Course { per_hour: slope * 3600.0, in_all })
 }
 

@@ -23,6 +23,8 @@ const DEAD: f64 = 0.3;
 const ALIVE: f64 = 0.15;
 /// A light's share of the best lit tiles below which its burning cannot be seen beside other light.
 const SEEN: f64 = 0.05;
+/// A light of which nothing is noted, at less than this part of its strong frames, is what other pictures hold of it.
+const OPEN: f64 = 0.03;
 /// How much the cost must rise without it before a light noted off is said to burn.
 const PROVEN: f64 = 25.0;
 
@@ -84,6 +86,7 @@ fn one_failed(mut verdicts: Vec<Verdict>, plan: &Plan, f: usize) -> Vec<Verdict>
 
 /// The usual gain of each source in each frame: its noted level, else the median of the run of frames around.
 fn usual_gains(account: &Account, plan: &Plan) -> Vec<Vec<Option<f64>>> {
+    let floors: Vec<f64> = (0..plan.sources.len()).map(|s| floor(account, plan, s)).collect();
     let of = |f: usize, s: usize| -> Option<f64> {
         if let Some(level) = plan.asks[f][s].level {
             return Some(level);
@@ -93,12 +96,23 @@ fn usual_gains(account: &Account, plan: &Plan) -> Vec<Vec<Option<f64>>> {
         let mut gains: Vec<f64> = (0..account.fits.len())
             .filter(near)
             .map(gain)
-            .filter(|(gain, sd)| *gain > 4.0 * sd)
+            .filter(|(gain, sd)| *gain > 4.0 * sd && *gain > floors[s])
             .map(|(gain, _)| gain)
             .collect();
         (!gains.is_empty()).then(|| super::fit::median(&mut gains))
     };
     (0..account.fits.len()).map(|f| (0..plan.sources.len()).map(|s| of(f, s)).collect()).collect()
+}
+
+/// Gain below which a light of which nothing is noted is not said to burn: a small part of its strongest, which other
+/// lights' pictures may hold of it. 0 with notes.
+fn floor(account: &Account, plan: &Plan, s: usize) -> f64 {
+    if plan.asks.iter().any(|asks| asks[s].on != Told::Unknown || asks[s].level.is_some()) {
+        return 0.0;
+    }
+    let mut gains: Vec<f64> = account.fits.iter().map(|f| f.gain[s]).filter(|g| *g > 0.0).collect();
+    gains.sort_by(f64::total_cmp);
+    OPEN * gains.get(gains.len() * 4 / 5).copied().unwrap_or(0.0)
 }
 
 fn set_on(account: &Account, plan: &Plan, f: usize, s: usize, usual: Option<f64>) -> Verdict {
@@ -113,6 +127,13 @@ fn set_on(account: &Account, plan: &Plan, f: usize, s: usize, usual: Option<f64>
         return verdict;
     }
     let noted = plan.asks[f][s].on == Told::Yes;
+    let floor = floor(account, plan, s);
+    if gain < floor {
+        let visible = share >= SEEN || usual.is_none();
+        (verdict.on, verdict.seen) = (if visible { Told::No } else { Told::Unknown }, visible);
+        verdict.reason = if visible { "" } else { "too weak beside the other light to be seen" };
+        return verdict;
+    }
     let Some(usual) = usual else {
         let burns = gain > 4.0 * sd && fit.needed[s] > PROVEN && share > SEEN;
         (verdict.on, verdict.seen) = (
@@ -132,7 +153,9 @@ fn set_on(account: &Account, plan: &Plan, f: usize, s: usize, usual: Option<f64>
     };
     let (low, high) = ((gain - NINETY * sd) / usual, (gain + NINETY * sd) / usual);
     let enough = fit.tiles * 4 >= account.plane().len();
-    if high < DEAD && share >= SEEN && enough {
+    if high < DEAD && share < SEEN && (noted || floor > 0.0) {
+        verdict.reason = "too weak beside the other light to be seen";
+    } else if high < DEAD && enough {
         (verdict.on, verdict.seen) = (Told::No, true);
     } else if low > ALIVE || (gain / usual > 0.5 && low > 0.0) {
         (verdict.on, verdict.seen) = (Told::Yes, true);

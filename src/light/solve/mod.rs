@@ -11,15 +11,19 @@
 
 pub mod account;
 pub mod agree;
+pub mod candidates;
 pub mod cannot;
+pub mod choose;
 pub mod course;
 pub mod curve;
+pub mod discover;
 pub mod drift;
 pub mod facts;
 pub mod fit;
 pub mod judge;
 pub mod late;
 pub mod ledger;
+pub mod levels;
 pub mod linalg;
 pub mod patterns;
 pub mod plan;
@@ -29,6 +33,7 @@ pub mod response;
 pub mod runs;
 pub mod scene;
 pub mod settle;
+pub mod small;
 pub mod twins;
 pub mod view;
 
@@ -72,6 +77,9 @@ pub fn tell(
     let blank = |shot: usize| why.get(&shot).map_or(String::new(), |w| (*w).to_owned());
     let subject = subject_tiles(&scene, sequence, subjects);
     let frames: Vec<usize> = scene.views.iter().map(|v| v.shot).collect();
+    if notes.lights.is_empty() {
+        return blind(scene, subject, method, shots, &blank, sequence);
+    }
     let mut plan = Plan::noted(notes, &frames);
     let twins = twins::Twins::of(notes, &frames);
     twins.as_one(&mut plan);
@@ -117,6 +125,33 @@ fn nothing(notes: &NotedSequence, shots: usize, why: &BTreeMap<usize, &'static s
         noted: !notes.lights.is_empty(),
         ..SequenceLight::default()
     }
+}
+
+/// Tells lights without notes.
+fn blind(
+    scene: Scene,
+    subject: Vec<Option<Vec<bool>>>,
+    method: Method,
+    shots: usize,
+    blank: &dyn Fn(usize) -> String,
+    sequence: &Sequence,
+) -> SequenceLight {
+    let curve = response::usual();
+    let found = discover::discover(&scene.frames(&curve), scene.plane);
+    let plan = Plan::open(found.lights, scene.views.len());
+    // Without noted powers sums of free gains hardly tell the curve, and a bent one invents lights.
+    let account = Account::solve(scene, &plan, found.start, curve, Method { curve: false, ..method });
+    let verdicts = judge::judge(&account, &plan);
+    let names = (1..=found.lights).map(|n| (format!("light-{n}"), String::new(), false)).collect();
+    let findings = Findings { account: &account, plan: &plan, verdicts: &verdicts, notes: None, names, subject };
+    let mut ledger = findings.ledger(shots, blank);
+    levels::settle(&mut ledger, &account.scene);
+    levels::widen(&mut ledger);
+    let frames: Vec<usize> = account.scene.views.iter().map(|v| v.shot).collect();
+    let seconds: Vec<f64> = account.scene.views.iter().map(|v| v.seconds).collect();
+    let twins = twins::Twins::of(&NotedSequence::default(), &frames);
+    facts::follow(&mut ledger, sequence, &frames, &twins, &seconds);
+    ledger
 }
 
 /// Gains to start from: the noted levels; 1 for what burns at no noted power.

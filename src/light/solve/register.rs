@@ -169,7 +169,9 @@ mod tests {
         let tiles: Vec<[f32; 3]> = (0..size.len())
             .map(|i| {
                 let (x, y) = ((i % size.columns) as f32 - shift.0, (i / size.columns) as f32 - shift.1);
-                let detail = 1.0 + 0.5 * libm::sinf(0.9 * x + 0.3 * y) * libm::cosf(0.7 * y - 0.2 * x);
+                // Waves that grow shorter never fit themselves anywhere else.
+                let detail =
+                    1.0 + 0.3 * libm::sinf(0.012 * x * x + 0.3 * y) + 0.3 * libm::cosf(0.015 * y * y - 0.2 * x);
                 [0.1 * detail * light(x, y); 3]
             })
             .collect();

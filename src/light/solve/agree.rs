@@ -96,3 +96,62 @@ fn misfire(ledger: &SequenceLight, shots: &[usize], f: usize, light: usize) -> T
         _ => Told::No,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::light::{Entry, Setting};
+
+    /// One light: in each shot its noted power (None for off), and whether it burned.
+    fn ledger(shots: &[(Option<f64>, Told)]) -> SequenceLight {
+        let entry = |&(power, on): &(Option<f64>, Told)| Entry {
+            on,
+            setting: Setting {
+                on: if power.is_some() { Told::Yes } else { Told::No },
+                noted_power: power,
+                ..Setting::default()
+            },
+            ..Entry::default()
+        };
+        let shot = |s: &(Option<f64>, Told)| ShotLight { entries: vec![entry(s)], ..ShotLight::default() };
+        SequenceLight { shots: shots.iter().map(shot).collect(), ..SequenceLight::default() }
+    }
+
+    fn failed(shots: &[(Option<f64>, Told)], f: usize) -> Told {
+        misfire(&ledger(shots), &(0..shots.len()).collect::<Vec<_>>(), f, 0)
+    }
+
+    const SET: Option<f64> = Some(-4.0);
+    use Told::{No, Unknown, Yes};
+
+    #[test]
+    fn one_dark_shot_among_burning_ones_is_a_misfire_and_a_dark_run_is_a_wrong_note() {
+        assert_eq!(failed(&[(SET, Yes), (SET, No), (SET, Yes)], 1), Yes);
+        assert_eq!(failed(&[(SET, Yes), (SET, No), (SET, No), (SET, Yes)], 1), Yes, "two, burning on both sides");
+        assert_eq!(failed(&[(SET, Yes), (SET, No), (SET, No), (None, No)], 1), No, "two at the end of a run");
+        assert_eq!(failed(&[(SET, Yes), (SET, No), (SET, No), (SET, No), (SET, Yes)], 1), No);
+        assert_eq!(failed(&[(None, No), (SET, No), (None, No)], 1), Unknown, "nothing to hold it against");
+    }
+
+    #[test]
+    fn a_shot_not_told_between_dark_ones_belongs_to_their_run() {
+        let shots = [(SET, Yes), (SET, No), (SET, Unknown), (SET, No), (SET, Yes)];
+        assert_eq!((failed(&shots, 1), failed(&shots, 3)), (No, No));
+    }
+
+    #[test]
+    fn burning_at_another_note_vouches_for_nothing() {
+        assert_eq!(failed(&[(SET, Yes), (SET, No), (SET, No), (Some(-3.0), Yes)], 1), No);
+    }
+
+    #[test]
+    fn a_picture_that_is_not_explained_proves_no_light_absent() {
+        for (misfit, wanted) in [(Some(0.1), No), (Some(0.2), Unknown), (None, Unknown)] {
+            let mut shot = ledger(&[(SET, No)]).shots.remove(0);
+            shot.misfit = misfit;
+            withdraw(&mut shot, 0);
+            assert_eq!(shot.entries[0].on, wanted, "{misfit:?}");
+            assert_eq!(shot.entries[0].reason.is_empty(), wanted == No);
+        }
+    }
+}

@@ -221,12 +221,13 @@ mod tests {
     #[test]
     fn a_step_between_two_conditions_is_no_drift() {
         // Twenty frames under two conditions within a minute each: two figures, however many frames.
+        // Within each of them a trace of a fall, far below what counts.
         let points: Vec<Point> = (0..20)
             .map(|i| Point {
                 seconds: if i < 10 { f64::from(i) } else { 600.0 + f64::from(i) },
                 condition: usize::from(i >= 10),
                 setting: 0,
-                stops: if i < 10 { 0.0 } else { -0.5 },
+                stops: f64::from(i) * -1e-4 - if i < 10 { 0.0 } else { 0.5 },
                 half: 0.05,
             })
             .collect();

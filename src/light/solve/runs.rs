@@ -176,10 +176,10 @@ fn pair(runs: &[Run]) -> Option<String> {
     let [low, high] = powers.as_slice() else { return None };
     let at =
         |power: &f64| runs.iter().filter(|r| r.power.is_some_and(|p| (p - power).abs() < 0.05)).collect::<Vec<_>>();
-    // A power that agrees elsewhere is vouched for.
-    let all = |runs: &[&Run]| runs.iter().all(|r| r.differs);
+    // A power that agrees in one run and not in another is vouched for: there the slip is the run's.
+    let mixed = |runs: &[&Run]| runs.iter().any(|r| r.differs) && runs.iter().any(|r| !r.differs);
     let (of_low, of_high) = (at(low), at(high));
-    if all(&of_low) == all(&of_high) {
+    if mixed(&of_low) || mixed(&of_high) {
         return None;
     }
     let seen =
@@ -277,6 +277,10 @@ mod tests {
         let ledger = settled(&[(-4.0, 0.0, 0.1), (-4.0, 0.0, 0.1), (-3.0, -0.8, 0.1), (-3.0, -0.8, 0.1)]);
         let reason = &ledger.shots[2].entries[0].reason;
         assert!(reason.contains("1/16") && reason.contains("1/8") && reason.contains("0.2 stop"), "{reason}");
+        let vouched = [(-4.0, 0.0, 0.1), (-3.0, -0.8, 0.1), (-4.0, 0.0, 0.1), (-3.0, 0.0, 0.1)];
+        let vouched = settled(&vouched);
+        assert_eq!(vouched.shots[1].entries[0].agrees, Agreement::Differs);
+        assert_eq!(vouched.shots[1].entries[0].reason, "", "the same power holds elsewhere");
         let three = settled(&[(-4.0, 0.0, 0.1), (-3.0, -0.8, 0.1), (-2.0, 0.0, 0.1)]);
         assert_eq!(three.shots[1].entries[0].agrees, Agreement::Differs);
         assert_eq!(three.shots[1].entries[0].reason, "", "two others vouch for each other");
@@ -299,6 +303,18 @@ mod tests {
             }
             settle(&mut ledger, &[0, 1], &[0, 1]);
             assert_eq!(ledger.shots[1].entries[0].agrees, wanted, "{share}");
+        }
+    }
+
+    #[test]
+    fn two_shots_of_a_weak_light_differ_beyond_twice_their_interval() {
+        for (off, wanted) in [(-0.79, Agreement::AsNoted), (-0.81, Agreement::Differs)] {
+            let mut ledger = settled(&[(-4.0, off, 0.3), (-4.0, off, 0.3)]);
+            for shot in &mut ledger.shots {
+                shot.entries[0].share_of_frame = Some(0.08);
+            }
+            settle(&mut ledger, &[0, 1], &[0, 0]);
+            assert_eq!(ledger.shots[1].entries[0].agrees, wanted, "{off}");
         }
     }
 

@@ -106,11 +106,7 @@ mod tests {
     fn ledger(shots: &[(Option<f64>, Told)]) -> SequenceLight {
         let entry = |&(power, on): &(Option<f64>, Told)| Entry {
             on,
-            setting: Setting {
-                on: if power.is_some() { Told::Yes } else { Told::No },
-                noted_power: power,
-                ..Setting::default()
-            },
+            setting: Setting { on: if power.is_some() { Yes } else { No }, noted_power: power, ..Setting::default() },
             ..Entry::default()
         };
         let shot = |s: &(Option<f64>, Told)| ShotLight { entries: vec![entry(s)], ..ShotLight::default() };

@@ -236,6 +236,7 @@ mod tests {
     /// (`scipy.optimize.nnls`), the third from that of another numerics package (lsqnonneg), the others computed with
     /// scipy.
     #[test]
+    #[allow(clippy::approx_constant, clippy::type_complexity, reason = "printed figures are kept as they were printed")]
     fn published_examples() {
         let first: &[&[f64]] = &[&[1., 0.], &[1., 0.], &[0., 1.]];
         let third: &[&[f64]] = &[&[0.0372, 0.2869], &[0.6861, 0.7071], &[0.6233, 0.6245], &[0.6344, 0.6170]];

@@ -10,12 +10,17 @@ const BEYOND: f64 = 0.15;
 /// An account that leaves over more of a picture than this, 0..1, as a median over its tiles, proves no light absent.
 const NOTHING: f64 = 0.15;
 
+/// A picture with less than this part of the light that one light alone usually gives is too dark for it to have burned.
+const DARK: f64 = 0.5;
+
 /// Fills `misfire`, `agrees` and `against_note` of every entry.
 pub fn compare(findings: &Findings, ledger: &mut SequenceLight) {
     let shots: Vec<usize> = findings.account.scene.views.iter().map(|v| v.shot).collect();
     for light in 0..findings.names.len() {
-        for &shot in &shots {
-            withdraw(&mut ledger.shots[shot], light);
+        for (f, &shot) in shots.iter().enumerate() {
+            if !too_dark(findings, f, light) {
+                withdraw(&mut ledger.shots[shot], light);
+            }
         }
         for (f, &shot) in shots.iter().enumerate() {
             let entry = &ledger.shots[shot].entries[light];
@@ -49,6 +54,22 @@ pub fn compare(findings: &Findings, ledger: &mut SequenceLight) {
             ledger.shots[shot].entries[light] = next;
         }
     }
+}
+
+/// Whether a picture holds far less light than this light alone usually gives: then it cannot have burned, however badly
+/// the rest is explained.
+fn too_dark(findings: &Findings, f: usize, light: usize) -> bool {
+    let (account, sources) = (findings.account, &findings.plan.sources);
+    let asked = (0..sources.len()).find(|&s| sources[s].light == light && findings.plan.asks[f][s].on != Told::No);
+    let Some((source, usual)) = asked.and_then(|s| Some((s, findings.verdicts[f][s].usual?))) else { return false };
+    let (mut all, mut own) = (0.0, 0.0);
+    for (i, pattern) in account.patterns[source].iter().enumerate() {
+        if !pattern[1].is_nan() && account.frames[f].variance[i][1].is_finite() {
+            all += f64::from(account.frames[f].light[i][1]);
+            own += usual * account.mixes[f].colour[source][1] * f64::from(pattern[1]);
+        }
+    }
+    all < DARK * own
 }
 
 /// A picture that is not explained at all proves no absence.

@@ -55,7 +55,9 @@ pub fn fill(ledger: &mut SequenceLight, seconds: &[Option<f64>]) {
             });
             Some(Point { seconds, condition, setting, stops, half })
         });
-        let found = course(&points.collect::<Vec<_>>(), LEAST_LIGHT);
+        // A light that is weak and never alone takes what others leave over, and drifts with it.
+        let sure = !super::runs::hardly_known(ledger, light);
+        let found = course(&points.collect::<Vec<_>>(), LEAST_LIGHT).filter(|_| sure);
         if let Some(light) = ledger.lights.get_mut(light) {
             light.drift = found.map(|c| c.per_hour);
         }

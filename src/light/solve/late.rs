@@ -21,11 +21,13 @@ pub fn mark(ledger: &mut SequenceLight, shots: &[usize]) {
                 let [now, next] = pair else { return false };
                 // A shot between the two that could not be compared may be where the change belongs.
                 let neighbours = matches!(at, [a, b] if a + 1 == *b);
-                let before = f.checked_sub(1).and_then(|b| entries.get(b)).filter(|b| b.setting == now.setting);
+                let last = f.checked_sub(1).and_then(|b| entries.get(b));
+                let before = last.filter(|b| b.setting == now.setting);
                 neighbours
                     && shows(now, &next.setting)
                     && !before.is_some_and(|b| shows(b, &next.setting))
                     && holds(next)
+                    && last.is_none_or(|b| near_its_note(b))
             })
             .filter_map(|(f, _)| shots.get(f).copied())
             .filter(|&shot| ledger.shots.get(shot).and_then(|s| s.misfit).is_some_and(|m| m <= UNEXPLAINED))
@@ -74,7 +76,12 @@ fn step(entry: &Entry, other: &Setting) -> Option<(Stops, f64)> {
 
 /// Whether the shot after the change bears its note out, or at least does not speak against it.
 fn holds(next: &Entry) -> bool {
-    next.on != Told::Unknown && (next.agrees != Agreement::Differs)
+    next.on != Told::Unknown && next.agrees != Agreement::Differs && near_its_note(next)
+}
+
+/// Shots in a row that are all off are no slip of one shot: the account's scale does not hold there.
+fn near_its_note(entry: &Entry) -> bool {
+    entry.against_note.is_none_or(|a| a.value.abs() <= 1.5 * half(a) + NEAR)
 }
 
 /// Half the width of an interval.
@@ -148,6 +155,8 @@ mod tests {
             "the next note does not hold either"
         );
         assert_eq!(late(&[(LOW, FITS), (LOW, Some(1.0)), (LOW, FITS)]), [0; 0], "no change of the note");
+        let ladder = [(Some(-5.0), Some(1.0)), (LOW, Some(1.0)), (HIGH, FITS)];
+        assert_eq!(late(&ladder), [0; 0], "every step of a ladder off by the same");
     }
 
     #[test]

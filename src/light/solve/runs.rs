@@ -184,6 +184,8 @@ fn pair(runs: &[Run]) -> Option<String> {
     }
     let seen =
         middle(of_high.iter().map(|r| r.middle.value))? - middle(of_low.iter().map(|r| r.middle.value))? + high - low;
+    // No "-0.0" in words.
+    let seen = libm::round(seen * 10.0) / 10.0 + 0.0;
     let words = crate::exposure::words::power;
     Some(format!(
         "noted at {} and {}, and the pictures have {seen:.1} stop between them: which of the two is wrong cannot be known",

@@ -12,6 +12,8 @@ const SHORTEST_S: f64 = 300.0;
 const LEAST_LIGHT: f64 = 0.15;
 /// Less than this in all, in stops, is no course of the ambient: a third, for its figures hang on all lights beside it.
 const LEAST_AMBIENT: f64 = 0.3;
+/// While nothing else changes, at least this part of the slope must be seen.
+const WITHIN: f64 = 0.4;
 /// Of all pairs of figures this share at least goes the same way: errors of frames that hang on one account go together
 /// A step within this share of the whole time is taken at once, and one of this share of the whole change is no drift.
 const QUICK: f64 = 0.25;
@@ -148,7 +150,21 @@ fn course(points: &[Point], least: f64) -> Option<Course> {
         _ => false,
     });
     let proven = !at_once && low * high > 0.0 && in_all.abs() > least.max(median(&halves)?) && with > ONE_WAY * count;
-    proven.then_some(Course { per_hour: slope * 3600.0, in_all })
+    (proven && also_within(points, slope)?).then_some(Course { per_hour: slope * 3600.0, in_all })
+}
+
+/// Whether the course goes on while nothing else changes. Where it is made of steps from one lighting to the next, it is
+/// the account that errs in each of them; None where no lighting lasts long enough to tell.
+fn also_within(points: &[Point], slope: f64) -> Option<bool> {
+    let mut slopes: Vec<f64> = Vec::new();
+    for (i, a) in points.iter().enumerate() {
+        let same = |b: &&Point| b.condition == a.condition && b.setting == a.setting;
+        for b in points.iter().skip(i + 1).filter(same).filter(|b| b.seconds - a.seconds >= TOGETHER_S) {
+            slopes.push((b.stops - a.stops) / (b.seconds - a.seconds));
+        }
+    }
+    slopes.sort_by(f64::total_cmp);
+    Some(median(&slopes)? / slope > WITHIN)
 }
 
 /// Figures whose errors go together, taken as one: the median of each group.
@@ -190,10 +206,10 @@ pub fn median(sorted: &[f64]) -> Option<f64> {
 mod tests {
     use super::*;
 
-    /// A figure every `step` seconds, each a condition of its own.
+    /// A figure every `step` seconds under one lighting.
     fn line(count: usize, step: f64, stops: impl Fn(usize) -> f64) -> Vec<Point> {
         (0..count)
-            .map(|i| Point { seconds: i as f64 * step, condition: i, setting: 0, stops: stops(i), half: 0.05 })
+            .map(|i| Point { seconds: i as f64 * step, condition: 0, setting: 0, stops: stops(i), half: 0.05 })
             .collect()
     }
 
@@ -221,13 +237,12 @@ mod tests {
     }
 
     #[test]
-    fn a_step_between_two_conditions_is_no_drift() {
-        // Twenty frames under two conditions within a minute each: two figures, however many frames.
-        // Within each of them a trace of a fall, far below what counts.
+    fn many_shots_within_a_minute_are_one_figure() {
+        // Ten shots in ten seconds, ten minutes later ten more: two figures, and two prove nothing.
         let points: Vec<Point> = (0..20)
             .map(|i| Point {
                 seconds: if i < 10 { f64::from(i) } else { 600.0 + f64::from(i) },
-                condition: usize::from(i >= 10),
+                condition: 0,
                 setting: 0,
                 stops: f64::from(i) * -1e-4 - if i < 10 { 0.0 } else { 0.5 },
                 half: 0.05,
@@ -237,13 +252,28 @@ mod tests {
     }
 
     #[test]
-    fn steps_of_the_setting_are_no_drift() {
-        let mut points = line(12, 60.0, |i| -0.1 * i as f64);
-        assert!(course(&points, LEAST_LIGHT).is_some(), "at one setting it would be one");
+    fn a_step_of_the_setting_does_not_steepen_the_drift() {
+        // 0.02 stop a minute at each of two settings, 0.6 stop apart: 1.2 stops an hour.
+        let mut points = line(12, 60.0, |i| -0.02 * i as f64 - if i < 6 { 0.0 } else { 0.6 });
         for (i, point) in points.iter_mut().enumerate() {
-            point.setting = i;
+            point.setting = i / 6;
         }
-        assert!(course(&points, LEAST_LIGHT).is_none());
+        let found = course(&points, LEAST_LIGHT).unwrap();
+        assert!((found.per_hour + 1.2).abs() < 1e-9, "{found:?}");
+    }
+
+    #[test]
+    fn steps_from_lighting_to_lighting_are_no_drift() {
+        // Six lightings of three shots each, a minute apart, each 0.2 stop below the last one and level in itself.
+        let stairs = |within: f64| -> Vec<Point> {
+            let mut points = line(18, 60.0, |i| -0.2 * (i / 3) as f64 - within * (i % 3) as f64);
+            for (i, point) in points.iter_mut().enumerate() {
+                point.condition = i / 3;
+            }
+            points
+        };
+        assert!(course(&stairs(0.0), LEAST_LIGHT).is_none());
+        assert!(course(&stairs(0.2 / 3.0), LEAST_LIGHT).is_some(), "a slope that goes on within each of them");
     }
 
     #[test]

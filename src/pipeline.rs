@@ -31,6 +31,22 @@ pub struct Request {
     pub method: light::Method,
 }
 
+impl Request {
+    /// A folder as it is, with nothing else said.
+    #[must_use]
+    pub fn of(folder: PathBuf) -> Self {
+        Self {
+            folder,
+            report: None,
+            notes: None,
+            subjects: Vec::new(),
+            clocks: Clocks::default(),
+            sync_time_s: DEFAULT_SYNC_TIME_S,
+            method: light::Method::default(),
+        }
+    }
+}
+
 /// Sync speed when the user does not say: 1/250 s, the fastest that focal-plane shutters commonly reach.
 pub const DEFAULT_SYNC_TIME_S: f64 = 1.0 / 250.0;
 

@@ -13,10 +13,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use stoptally::pipeline::{DEFAULT_SYNC_TIME_S, Request, analyse};
+use stoptally::pipeline::{Request, analyse};
 use stoptally::read::Watch;
 use stoptally::report::Report;
-use stoptally::shots::clock::Clocks;
 
 use score::Score;
 use truth::{Told, Truth};
@@ -87,15 +86,7 @@ fn ways(names: &str) -> Result<Vec<Way>, String> {
 /// Runs the program on the frames; blind, on a copy of them without the notes.
 fn run(frames: &Path, way: Way) -> Result<Report, Box<dyn Error>> {
     let (copy, folder) = if way.noted { (None, frames.to_owned()) } else { without_notes(frames)? };
-    let request = Request {
-        folder,
-        report: None,
-        notes: None,
-        subjects: Vec::new(),
-        clocks: Clocks::default(),
-        sync_time_s: DEFAULT_SYNC_TIME_S,
-        method: way.method,
-    };
+    let request = Request { method: way.method, ..Request::of(folder) };
     let report = analyse(&request, &Quiet)?;
     drop(copy);
     Ok(report)

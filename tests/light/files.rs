@@ -3,13 +3,12 @@
 use std::fs;
 
 use stoptally::light::Method;
-use stoptally::pipeline::{DEFAULT_SYNC_TIME_S, Request, analyse};
+use stoptally::pipeline::{Request, analyse};
 use stoptally::read::Watch;
 use stoptally::report::{LedgerRow, Report};
-use stoptally::shots::clock::Clocks;
 
 use super::shoot::{Shoot, Shot};
-use super::support::tiff::{ascii, block, rational, short};
+use super::support::tiff::{ascii, block, rational, short, with_exif};
 
 pub struct Quiet;
 
@@ -41,12 +40,7 @@ pub fn jpeg(pixels: &[u8], size: (usize, usize), shot: &Shot, automatic_white: b
         ascii(0xA434, "35mm F2"),
     ];
     let tiff = block(b"MM", &[ascii(0x010F, "Testcam"), ascii(0x0110, "T1")], &exif);
-    let mut bytes = vec![0xFF, 0xD8, 0xFF, 0xE1];
-    bytes.extend(((tiff.len() + 8) as u16).to_be_bytes());
-    bytes.extend(b"Exif\0\0");
-    bytes.extend(tiff);
-    bytes.extend(&picture[2..]);
-    bytes
+    with_exif(&picture, &tiff)
 }
 
 /// Writes the shoot to a folder and runs the program on it.
@@ -63,15 +57,7 @@ pub fn told_by(shoot: &Shoot, method: Method) -> Report {
         fs::write(folder.join(Shoot::frame(i)), shoot.jpeg(i)).unwrap();
     }
     fs::write(folder.join("light-notes.csv"), shoot.notes()).unwrap();
-    let request = Request {
-        folder,
-        report: None,
-        notes: None,
-        subjects: Vec::new(),
-        clocks: Clocks::default(),
-        sync_time_s: DEFAULT_SYNC_TIME_S,
-        method,
-    };
+    let request = Request { method, ..Request::of(folder) };
     let report = analyse(&request, &Quiet).unwrap();
     assert!(report.problems.is_empty(), "{:?}", report.problems);
     assert_eq!(report.frames.len(), shoot.shots.len());

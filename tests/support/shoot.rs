@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-use super::tiff::{ascii, block, rational, short};
+use super::tiff::{ascii, block, rational, short, with_exif};
 
 /// One frame of a uniform grey, with the EXIF a camera would write.
 #[derive(Clone, Debug)]
@@ -63,12 +63,7 @@ impl Frame {
             exif.insert(6, ascii(0x9291, subsec));
         }
         let tiff = block(b"MM", &[ascii(0x010F, "Testcam"), ascii(0x0110, "T1")], &exif);
-        let mut bytes = vec![0xFF, 0xD8, 0xFF, 0xE1];
-        bytes.extend(((tiff.len() + 8) as u16).to_be_bytes());
-        bytes.extend(b"Exif\0\0");
-        bytes.extend(tiff);
-        bytes.extend(&picture[2..]);
-        bytes
+        with_exif(&picture, &tiff)
     }
 }
 

@@ -127,11 +127,16 @@ pub fn block(order: &[u8; 2], main: &[Entry], exif: &[Entry]) -> Vec<u8> {
 
 /// A JPEG stream that holds an EXIF block and a frame header, and no scan.
 pub fn jpeg(exif: &[u8]) -> Vec<u8> {
+    with_exif(&picture(0xC0, 16, 8), exif)
+}
+
+/// A JPEG stream with an EXIF block put in behind its start.
+pub fn with_exif(jpeg: &[u8], exif: &[u8]) -> Vec<u8> {
     let mut bytes = vec![0xFF, 0xD8, 0xFF, 0xE1];
     bytes.extend(((exif.len() + 8) as u16).to_be_bytes());
     bytes.extend(b"Exif\0\0");
     bytes.extend(exif);
-    bytes.extend(picture(0xC0, 16, 8).get(2..).unwrap_or_default());
+    bytes.extend(jpeg.get(2..).unwrap_or_default());
     bytes
 }
 

@@ -1,13 +1,18 @@
 //! Finds the lights of a shoot without notes: how many there are, and their first gains in every frame.
 
+use super::library::Library;
 use super::patterns::Mix;
 use super::pose::Size;
+use super::propose;
 use super::scene::Frame;
 use super::small::{self, Small};
-use super::{candidates, choose, fit};
+use super::{ambient, fit, tidy};
 
-/// Frames among which candidates are sought at most, spread evenly: the search grows with their number.
-const SOUGHT: usize = 60;
+/// No shoot is taken to have more lights than this.
+const MOST: usize = 6;
+/// A frame with this much light beyond what is known, and this much more than it is short of, shows a new light.
+const MORE: f32 = 0.12;
+const BEYOND: f32 = 2.0;
 
 /// Lights found, and the gains to start from.
 pub struct Discovery {
@@ -17,28 +22,61 @@ pub struct Discovery {
     pub start: Vec<Mix>,
 }
 
-/// Discovers the lights.
+/// Discovers the lights, in shooting order: they come in one by one.
 pub fn discover(frames: &[Frame], plane: Size) -> Discovery {
-    let (mut frames, _) = small::halve(frames, plane);
+    let (mut frames, size) = small::halve(frames, plane);
     let scale = noise(&frames);
     for weight in frames.iter_mut().flat_map(|f| &mut f.weight) {
         *weight /= scale;
     }
-    let (ambient, course) = candidates::ambient(&frames);
-    let pick: Vec<usize> = if frames.len() <= SOUGHT {
-        (0..frames.len()).collect()
-    } else {
-        (0..SOUGHT).map(|k| k * (frames.len() - 1) / (SOUGHT - 1)).collect()
+    small::unrest(&mut frames);
+    let (atom, course) = ambient::ambient(&frames);
+    let mut library = Library::new(&frames, size, atom, course);
+    library.refine(&frames);
+    for f in 0..frames.len() {
+        let excess = library.excess(&frames, f);
+        let before = library.lights();
+        if library.lights() < MOST && excess.more > MORE && excess.more > BEYOND * excess.less {
+            take_in(&mut library, &frames, f);
+        }
+        if std::env::var("TRACE").is_ok() {
+            let after = library.excess(&frames, f);
+            eprintln!("{f:3} more {:.3} less {:.3} lights {before} -> {} now {:.3} {:.3} gains {:.3?} cost {:.3}", excess.more, excess.less, library.lights(), after.more, after.less, library.fits[f].gain, library.fits[f].cost);
+        }
+    }
+    tidy::tidy(&mut library, &frames);
+    start(&library, &frames)
+}
+
+/// The likeliest new light of a frame: the picture that explains most of all frames and, among near equals, the one with
+/// the least light (a sum of two lights explains a frame as well as each of them).
+fn take_in(library: &mut Library, frames: &[Small], f: usize) {
+    let all: Vec<usize> = (0..frames.len()).collect();
+    let worth = |atom: &small::Atom| {
+        let fits = library.with(frames, atom, &all);
+        let drop = |g: usize| (library.fits[g].cost - fits[g].cost).max(0.0);
+        (fits[f].gain[library.lights()] > 0.0).then(|| all.iter().map(|&g| drop(g)).sum::<f32>())
     };
-    let pool = candidates::gather(&frames, &ambient, &course, &pick);
-    let choice = choose::choose(&frames, ambient, course, pool);
-    let lights = choice.atoms.len() - 1;
-    let first = |s: usize| choice.fits.iter().position(|f| f.gain[s] > 0.0).unwrap_or(usize::MAX);
+    let tried: Vec<(f32, small::Atom)> =
+        propose::propose(library, frames, f).into_iter().filter_map(|atom| Some((worth(&atom)?, atom))).collect();
+    let most = tried.iter().map(|t| t.0).fold(0.0, f32::max);
+    let light = |atom: &small::Atom| atom.iter().filter(|v| !v.is_nan()).sum::<f32>();
+    let best = tried.into_iter().filter(|t| t.0 > 0.9 * most).min_by(|a, b| light(&a.1).total_cmp(&light(&b.1)));
+    if let Some((_, atom)) = best {
+        library.add(frames, atom);
+        library.refine(frames);
+    }
+}
+
+/// Lights in order of first appearance.
+fn start(library: &Library, frames: &[Small]) -> Discovery {
+    let lights = library.lights();
+    let first = |s: usize| library.fits.iter().position(|f| f.gain[s] > 0.0).unwrap_or(usize::MAX);
     let mut order: Vec<usize> = (0..lights).collect();
     order.sort_by_key(|&s| first(s));
     let start = frames
         .iter()
-        .zip(&choice.fits)
+        .zip(&library.fits)
         .map(|(frame, fit)| {
             let gain = order.iter().map(|&s| f64::from(fit.gain[s])).chain([f64::from(fit.gain[lights])]).collect();
             let mut colour = vec![[1.0; 3]; lights];

@@ -11,29 +11,33 @@
 
 pub mod account;
 pub mod agree;
-pub mod candidates;
+pub mod ambient;
 pub mod cannot;
-pub mod choose;
 pub mod course;
 pub mod curve;
 pub mod discover;
 pub mod drift;
+pub mod excess;
+pub mod exposures;
 pub mod facts;
 pub mod fit;
 pub mod judge;
 pub mod late;
 pub mod ledger;
 pub mod levels;
+pub mod library;
 pub mod linalg;
 pub mod patterns;
 pub mod plan;
 pub mod pose;
+pub mod propose;
 pub mod register;
 pub mod response;
 pub mod runs;
 pub mod scene;
 pub mod settle;
 pub mod small;
+pub mod tidy;
 pub mod twins;
 pub mod view;
 
@@ -136,7 +140,8 @@ fn blind(
     blank: &dyn Fn(usize) -> String,
     sequence: &Sequence,
 ) -> SequenceLight {
-    let curve = response::usual();
+    let curve = exposures::curve(&scene, &response::usual());
+    if std::env::var("TRACE").is_ok() { eprintln!("bends {:.2?}", curve.bends); }
     let found = discover::discover(&scene.frames(&curve), scene.plane);
     let plan = Plan::open(found.lights, scene.views.len());
     // Without noted powers sums of free gains hardly tell the curve, and a bent one invents lights.

@@ -55,6 +55,7 @@ pub fn usual() -> Curve {
 /// The curve that explains the scene best, starting from `start`.
 pub fn estimate(scene: &Scene, mixes: &[Mix], fits: &[Fit], patterns: &[Pattern], start: &Curve) -> Curve {
     let series = series(scene, mixes, fits, patterns, start);
+    if std::env::var("TRACE").is_ok() { eprintln!("series {}", series.len()); }
     if series.len() < 50 {
         return start.clone();
     }
@@ -135,7 +136,7 @@ fn series(scene: &Scene, mixes: &[Mix], fits: &[Fit], patterns: &[Pattern], star
                 s.weight.push(f64::from(fit.weight[i]).max(0.01) / (1.0 + off * off / 64.0));
                 s.sd.push(sd);
             }
-            (s.code.len() > mixes.first().map_or(0, |m| m.gain.len()) + 1).then_some(s)
+            (s.code.len() > mixes.first().map_or(0, |m| m.gain.len())).then_some(s)
         })
         .collect()
 }

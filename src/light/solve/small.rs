@@ -56,6 +56,37 @@ pub fn halve(frames: &[Frame], plane: Size) -> (Vec<Small>, Size) {
     (frames.iter().map(small).collect(), half)
 }
 
+/// Adds to each tile's expected error what it does from one shot to the next by itself: the sitter moves, the wall does
+/// not. A change of light strikes few of the pairs of neighbours, so the quieter pairs tell.
+pub fn unrest(frames: &mut [Small]) {
+    let places = frames.first().map_or(0, |f| f.light.len());
+    let quiet: Vec<f32> = (0..places / 3)
+        .map(|t| {
+            let mut swings: Vec<f32> = frames
+                .iter()
+                .zip(frames.iter().skip(1))
+                .filter_map(|(a, b)| {
+                    let of = (3 * t..3 * t + 3).filter(|&i| a.weight[i] > 0.0 && b.weight[i] > 0.0);
+                    let swing = |i: usize| {
+                        let off = a.light[i] - b.light[i];
+                        let expected = 1.0 / a.weight[i] + 1.0 / b.weight[i];
+                        (off * off - expected).max(0.0) / (0.5 * (a.light[i] * a.light[i] + b.light[i] * b.light[i]))
+                    };
+                    let (sum, count) = of.map(swing).fold((0.0, 0.0f32), |(s, n), v| (s + v, n + 1.0));
+                    (count > 0.0).then(|| sum / count)
+                })
+                .collect();
+            swings.sort_by(f32::total_cmp);
+            swings.get(swings.len() * 3 / 10).map_or(0.0, |s| s.min(1.0))
+        })
+        .collect();
+    for frame in frames {
+        for (i, weight) in frame.weight.iter_mut().enumerate().filter(|(_, w)| **w > 0.0) {
+            *weight = 1.0 / (1.0 / *weight + quiet[i / 3] * frame.light[i] * frame.light[i]);
+        }
+    }
+}
+
 impl Small {
     /// Robust squared error of a value at a place.
     pub fn loss(&self, i: usize, sum: f32) -> f32 {
@@ -112,6 +143,39 @@ impl Small {
             }
         }
         SmallFit { gain, cost: cost / count }
+    }
+
+    /// Gains that leave as little as they can of the frame but hardly any place with less light than they give: errors
+    /// above count by their robust weight, errors below in full.
+    pub fn under(&self, atoms: &[&Atom], course: f32) -> Vec<f32> {
+        let n = atoms.len();
+        let colour = |k: usize| if k + 1 == n { self.shutter } else { 1.0 };
+        let mut gain = vec![0.0f32; n];
+        let mut row = vec![0.0f64; n];
+        for round in 0..8 {
+            let mut normal = Normal::new(n);
+            for (i, &weight) in self.weight.iter().enumerate().filter(|(_, w)| **w > 0.0) {
+                let mut sum = 0.0;
+                for (k, atom) in atoms.iter().enumerate() {
+                    let v = atom[i] * colour(k);
+                    row[k] = f64::from(v);
+                    sum += v * gain[k];
+                }
+                if sum.is_nan() {
+                    continue;
+                }
+                let z = (self.light[i] - sum) * weight.sqrt();
+                let w = if round == 0 { weight } else if z < 0.0 { 4.0 * weight } else { weight / (1.0 + z * z).powi(2) };
+                normal.add(&row, f64::from(self.light[i]), f64::from(w));
+            }
+            normal.mirror();
+            normal.prior(n - 1, f64::from(course), 0.7 * normal.a[n * n - 1] + 1e-9);
+            for k in 0..n {
+                normal.a[k * n + k] = normal.a[k * n + k] * (1.0 + 1e-6) + 1e-9;
+            }
+            gain = normal.nnls().iter().map(|g| *g as f32).collect();
+        }
+        gain
     }
 
     /// The robust errors, place by place.

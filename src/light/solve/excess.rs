@@ -1,0 +1,64 @@
+//! How much light a frame has beyond what is known to burn in it, counted where neighbouring tiles agree.
+
+use super::pose::Size;
+use super::small::{Atom, Small, SmallFit};
+
+/// Errors beyond this, in expected errors, count no more: bright spots shall not outvote an evenly lit floor.
+const MOST: f32 = 3.0;
+
+/// Light beyond an account, and light short of it: mean squares in expected errors, 0..9.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Excess {
+    /// Beyond.
+    pub more: f32,
+    /// Short of.
+    pub less: f32,
+}
+
+/// What `fit` leaves over in a frame. Tiles are averaged with their neighbours and over the channels: light falls on
+/// more than one tile, and the sitter's moves brighten some and darken others.
+pub fn excess(frame: &Small, atoms: &[&Atom], fit: &SmallFit, size: Size) -> Excess {
+    let n = atoms.len();
+    let rest = |i: usize| {
+        let sum: f32 = atoms
+            .iter()
+            .zip(&fit.gain)
+            .enumerate()
+            .filter(|(_, (_, g))| **g > 0.0)
+            .map(|(k, (a, g))| a[i] * g * if k + 1 == n { frame.shutter } else { 1.0 })
+            .sum();
+        (frame.light[i] - sum) * frame.weight[i].sqrt()
+    };
+    coherent(&rest, |i| frame.weight[i] > 0.0, size)
+}
+
+/// The same of any field of errors in expected errors, tile by tile and channel by channel.
+pub fn coherent(rest: &dyn Fn(usize) -> f32, known: impl Fn(usize) -> bool, size: Size) -> Excess {
+    let tile: Vec<f32> = (0..size.len())
+        .map(|t| {
+            let of = (3 * t..3 * t + 3).filter(|&i| known(i)).map(rest).filter(|z| !z.is_nan());
+            let (sum, count) = of.fold((0.0, 0.0), |(s, n), z| (s + z.clamp(-2.0 * MOST, 2.0 * MOST), n + 1.0f32));
+            if count > 0.0 { sum / count } else { f32::NAN }
+        })
+        .collect();
+    let (mut found, mut count) = (Excess::default(), 1e-6);
+    for t in 0..tile.len() {
+        let (x, y) = (t % size.columns, t / size.columns);
+        let (mut sum, mut near) = (0.0, 0.0);
+        for v in y.saturating_sub(1)..(y + 2).min(size.rows) {
+            for u in x.saturating_sub(1)..(x + 2).min(size.columns) {
+                let z = tile[v * size.columns + u];
+                if !z.is_nan() {
+                    sum += z;
+                    near += 1.0;
+                }
+            }
+        }
+        if near >= 3.0 {
+            let z = (sum / near).clamp(-MOST, MOST);
+            *(if z > 0.0 { &mut found.more } else { &mut found.less }) += z * z;
+            count += 1.0;
+        }
+    }
+    Excess { more: found.more / count, less: found.less / count }
+}

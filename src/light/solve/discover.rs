@@ -1,18 +1,22 @@
 //! Finds the lights of a shoot without notes: how many there are, and their first gains in every frame.
 
+use super::excess::Excess;
 use super::library::Library;
 use super::patterns::Mix;
-use super::pose::Size;
 use super::propose;
-use super::scene::Frame;
+use super::scene::{Frame, Scene};
 use super::small::{self, Small};
 use super::{ambient, fit, tidy};
 
 /// No shoot is taken to have more lights than this.
-const MOST: usize = 6;
-/// A frame with this much light beyond what is known, and this much more than it is short of, shows a new light.
-const MORE: f32 = 0.12;
-const BEYOND: f32 = 2.0;
+const MOST: usize = 8;
+/// A frame with this much light beyond what is known shows a new light; with less it may, if other frames have it too.
+const MUCH: f32 = 0.7;
+const LITTLE: f32 = 0.2;
+/// Light beyond what is known against light short of it: the sitter's moves make as much of either.
+const BEYOND: f32 = 1.7;
+/// What a light must be worth to frames other than the one it comes from: the sum of what their errors fall by.
+const WORTH: f32 = 2.0;
 
 /// Lights found, and the gains to start from.
 pub struct Discovery {
@@ -23,8 +27,9 @@ pub struct Discovery {
 }
 
 /// Discovers the lights, in shooting order: they come in one by one.
-pub fn discover(frames: &[Frame], plane: Size) -> Discovery {
-    let (mut frames, size) = small::halve(frames, plane);
+pub fn discover(scene: &Scene, frames: &[Frame]) -> Discovery {
+    let exposure: Vec<f32> = scene.views.iter().map(|v| libm::exp2(v.flash_stops) as f32).collect();
+    let (mut frames, size) = small::halve(frames, &exposure, scene.plane);
     let scale = noise(&frames);
     for weight in frames.iter_mut().flat_map(|f| &mut f.weight) {
         *weight /= scale;
@@ -32,16 +37,31 @@ pub fn discover(frames: &[Frame], plane: Size) -> Discovery {
     small::unrest(&mut frames);
     let (atom, course) = ambient::ambient(&frames);
     let mut library = Library::new(&frames, size, atom, course);
-    library.refine(&frames);
+    library.refine(&frames, frames.len());
     for f in 0..frames.len() {
-        let excess = library.excess(&frames, f);
+        let mut excess = library.excess(&frames, f);
         let before = library.lights();
-        if library.lights() < MOST && excess.more > MORE && excess.more > BEYOND * excess.less {
-            take_in(&mut library, &frames, f);
+        if excess.more > LITTLE {
+            library.reconsider(&frames, f);
+            // The first frame of a light is often its darkest; the next one shows it better.
+            library.refine(&frames, f + 1);
+            excess = library.excess(&frames, f);
+        }
+        if std::env::var("TRACE").is_ok() && excess.more > MUCH {
+            eprintln!("  {f} before {:.3?} cost {:.3}", library.fits[f].gain, library.fits[f].cost);
+            for s in 0..library.lights() {
+                let mut h = library.fits[f - 1].gain.clone();
+                h[s] = 0.0;
+                let fit = frames[f].fit(&library.refs(), library.course[f], Some(&h));
+                eprintln!("     hint {h:.3?} -> {:.3?} {:.3}", fit.gain, fit.cost);
+            }
+        }
+        if library.lights() < MOST && excess.more > LITTLE && excess.more > BEYOND * excess.less {
+            take_in(&mut library, &frames, f, excess);
         }
         if std::env::var("TRACE").is_ok() {
             let after = library.excess(&frames, f);
-            eprintln!("{f:3} more {:.3} less {:.3} lights {before} -> {} now {:.3} {:.3} gains {:.3?} cost {:.3}", excess.more, excess.less, library.lights(), after.more, after.less, library.fits[f].gain, library.fits[f].cost);
+            eprintln!("{f:3} ev {:.1} sh {:.1} more {:.3} less {:.3} lights {before} -> {} now {:.3} {:.3} gains {:.3?} cost {:.3}", scene.views[f].flash_stops, scene.views[f].shutter_stops, excess.more, excess.less, library.lights(), after.more, after.less, library.fits[f].gain, library.fits[f].cost);
         }
     }
     tidy::tidy(&mut library, &frames);
@@ -50,12 +70,14 @@ pub fn discover(frames: &[Frame], plane: Size) -> Discovery {
 
 /// The likeliest new light of a frame: the picture that explains most of all frames and, among near equals, the one with
 /// the least light (a sum of two lights explains a frame as well as each of them).
-fn take_in(library: &mut Library, frames: &[Small], f: usize) {
+fn take_in(library: &mut Library, frames: &[Small], f: usize, excess: Excess) {
     let all: Vec<usize> = (0..frames.len()).collect();
     let worth = |atom: &small::Atom| {
         let fits = library.with(frames, atom, &all);
         let drop = |g: usize| (library.fits[g].cost - fits[g].cost).max(0.0);
-        (fits[f].gain[library.lights()] > 0.0).then(|| all.iter().map(|&g| drop(g)).sum::<f32>())
+        let others: f32 = all.iter().filter(|g| **g != f).map(|&g| drop(g)).sum();
+        let sure = excess.more > MUCH || others > WORTH;
+        (sure && fits[f].gain[library.lights()] > 0.0).then(|| others + drop(f))
     };
     let tried: Vec<(f32, small::Atom)> =
         propose::propose(library, frames, f).into_iter().filter_map(|atom| Some((worth(&atom)?, atom))).collect();
@@ -64,7 +86,8 @@ fn take_in(library: &mut Library, frames: &[Small], f: usize) {
     let best = tried.into_iter().filter(|t| t.0 > 0.9 * most).min_by(|a, b| light(&a.1).total_cmp(&light(&b.1)));
     if let Some((_, atom)) = best {
         library.add(frames, atom);
-        library.refine(frames);
+        library.refine(frames, f + 1);
+        tidy::prune(library, frames, f + 1);
     }
 }
 

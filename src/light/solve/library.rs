@@ -5,10 +5,13 @@ use rayon::prelude::*;
 use super::excess::{Excess, excess};
 use super::linalg::Normal;
 use super::pose::Size;
-use super::small::{Atom, FAR, Small, SmallFit};
+use super::small::{Atom, Small, SmallFit};
 
 /// A light burns in a frame only if its error rises by this without it.
-const KEEP: f32 = 0.03;
+const KEEP: f32 = 0.06;
+
+/// A frame this many squared errors off at a tile loses half of its say there.
+const TOLD: f32 = 32.0;
 
 /// Pictures and gains.
 #[derive(Clone, Debug)]
@@ -54,14 +57,39 @@ impl Library {
     /// Fits all frames, leaving out lights a frame does not need.
     pub fn fit(&mut self, frames: &[Small]) {
         let refs = self.refs();
-        self.fits = frames.par_iter().zip(&self.course).map(|(frame, course)| sparse(frame, &refs, *course)).collect();
+        let all = 0..frames.len();
+        self.fits = all.into_par_iter().map(|f| sparse(&frames[f], &refs, self.course[f], &self.hints(f))).collect();
+    }
+
+    /// Gains to start from: what the frame itself and those beside it were found to have.
+    fn hints(&self, f: usize) -> Vec<Vec<f32>> {
+        let near = [Some(f), f.checked_sub(1), Some(f + 1)];
+        let found = near.into_iter().flatten().filter_map(|g| self.fits.get(g));
+        found.filter(|fit| fit.gain.len() == self.atoms.len()).map(|fit| fit.gain.clone()).collect()
+    }
+
+    /// Fits frame `f` afresh from what the frame before it had, with one light switched off, halved or doubled.
+    pub fn reconsider(&mut self, frames: &[Small], f: usize) {
+        let Some(before) = f.checked_sub(1).map(|g| self.fits[g].gain.clone()) else { return };
+        let mut hints = self.hints(f);
+        for light in 0..self.lights() {
+            for times in [0.0, 0.5, 2.0] {
+                let mut gain = before.clone();
+                gain[light] *= times;
+                hints.push(gain);
+            }
+        }
+        let fit = sparse(&frames[f], &self.refs(), self.course[f], &hints);
+        if fit.cost < self.fits[f].cost {
+            self.fits[f] = fit;
+        }
     }
 
     /// The library with one more light, in `frames` of the given numbers only.
     pub fn with(&self, frames: &[Small], atom: &Atom, among: &[usize]) -> Vec<SmallFit> {
         let mut refs = self.refs();
         refs.insert(self.lights(), atom);
-        among.par_iter().map(|&f| sparse(&frames[f], &refs, self.course[f])).collect()
+        among.par_iter().map(|&f| sparse(&frames[f], &refs, self.course[f], &[])).collect()
     }
 
     /// Takes a light in.
@@ -76,19 +104,29 @@ impl Library {
         self.fit(frames);
     }
 
-    /// Sum of all frames' errors.
-    pub fn cost(&self) -> f32 {
-        self.fits.iter().map(|f| f.cost).sum()
+    /// Sum of the errors of the first frames.
+    fn cost(&self, until: usize) -> f32 {
+        self.fits.iter().take(until).map(|f| f.cost).sum()
     }
 
-    /// Pictures from gains, then gains from pictures. Frames that are not explained yet say little.
-    pub fn refine(&mut self, frames: &[Small]) {
+    /// Pictures from gains in the first `until` frames, then gains from pictures: later frames may have lights that are
+    /// not known yet, and would lend them to those that are.
+    pub fn refine(&mut self, frames: &[Small], until: usize) {
+        let (before, cost) = (self.clone(), self.cost(until));
+        self.renew(frames, until);
+        self.fit(frames);
+        if self.cost(until) > cost {
+            *self = before;
+        }
+    }
+
+    fn renew(&mut self, frames: &[Small], until: usize) {
         let n = self.atoms.len();
         let places = self.atoms.first().map_or(0, Vec::len);
         let trust: Vec<f32> = (0..frames.len())
             .map(|f| {
                 let excess = self.excess(frames, f);
-                1.0 / (1.0 + 4.0 * (excess.more + excess.less))
+                1.0 / (1.0 + excess.more + excess.less)
             })
             .collect();
         let columns: Vec<Vec<f32>> = (0..places)
@@ -97,7 +135,7 @@ impl Library {
                 let mut normal = Normal::new(n);
                 let mut told = vec![false; n];
                 let mut row = vec![0.0; n];
-                for ((frame, fit), trust) in frames.iter().zip(&self.fits).zip(&trust) {
+                for ((frame, fit), trust) in frames.iter().zip(&self.fits).zip(&trust).take(until) {
                     if frame.weight[i] <= 0.0 {
                         continue;
                     }
@@ -112,8 +150,8 @@ impl Library {
                         }
                     }
                     if mass > 0.0 {
-                        let square = if sum.is_nan() { 2.0 } else { frame.loss(i, sum).min(FAR) / FAR * 4.0 + 1.0 };
-                        let weight = trust * frame.weight[i] / (square * square);
+                        let rest = if sum.is_nan() { 0.0 } else { frame.light[i] - sum };
+                        let weight = trust * frame.weight[i] / (1.0 + rest * rest * frame.weight[i] / TOLD);
                         normal.add(&row, f64::from(frame.light[i]), f64::from(weight));
                     }
                 }
@@ -130,21 +168,23 @@ impl Library {
                 *value = column[k];
             }
         }
-        self.fit(frames);
     }
 }
 
-/// A fit with as few lights as serve.
-pub fn sparse(frame: &Small, atoms: &[&Atom], course: f32) -> SmallFit {
+/// A fit with as few lights as serve; `hints` are gains to start from beside none.
+pub fn sparse(frame: &Small, atoms: &[&Atom], course: f32, hints: &[Vec<f32>]) -> SmallFit {
     let n = atoms.len();
-    let full = frame.fit(atoms, course, None);
+    let afresh = frame.fit(atoms, course, None);
+    let tries = hints.iter().map(|hint| frame.fit(atoms, course, Some(hint)));
+    let full = tries.fold(afresh, |best, fit| if fit.cost < best.cost { fit } else { best });
     let mut kept: Vec<usize> = (0..n).filter(|&k| k + 1 == n || full.gain[k] > 0.0).collect();
     let mut best = SmallFit { gain: kept.iter().map(|&k| full.gain[k]).collect(), cost: full.cost };
     loop {
         let tries = (0..kept.len() - 1).map(|out| {
             let left: Vec<usize> = kept.iter().enumerate().filter(|(k, _)| *k != out).map(|(_, s)| *s).collect();
             let refs: Vec<&Atom> = left.iter().map(|&k| atoms[k]).collect();
-            let fit = frame.fit(&refs, course, None);
+            let start: Vec<f32> = left.iter().map(|&k| full.gain[k]).collect();
+            let fit = frame.fit(&refs, course, Some(&start));
             (fit.cost - best.cost, left, fit)
         });
         let least = tries.min_by(|a, b| a.0.total_cmp(&b.0));

@@ -33,27 +33,34 @@ pub struct SmallFit {
     pub cost: f32,
 }
 
-/// Halves frames. Where hardly anything shows, the curve is known worst and errors are taken twice as large.
-pub fn halve(frames: &[Frame], plane: Size) -> (Vec<Small>, Size) {
-    let half = Size { columns: plane.columns / 2, rows: plane.rows / 2 };
-    let small = |frame: &Frame| {
+/// Tiles that become one, each way.
+const COARSE: usize = 3;
+/// In the toe the curve is known worst: error as a share of the light, and the linear light (of white) where it ends.
+const TOE: (f32, f32) = (0.4, 0.01);
+
+/// Halves frames; `exposure` is what aperture and ISO made of each one's light.
+pub fn halve(frames: &[Frame], exposure: &[f32], plane: Size) -> (Vec<Small>, Size) {
+    let half = Size { columns: plane.columns / COARSE, rows: plane.rows / COARSE };
+    let small = |(frame, exposure): (&Frame, &f32)| {
         let mut small = Small { light: Vec::new(), weight: Vec::new(), shutter: frame.shutter as f32 };
         for i in 0..half.len() {
-            let (x, y) = (i % half.columns * 2, i / half.columns * 2);
+            let (x, y) = (i % half.columns * COARSE, i / half.columns * COARSE);
             for c in 0..3 {
-                let four = [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(a, b)| (y + b) * plane.columns + x + a);
-                let light = four.iter().map(|&k| frame.light[k][c]).sum::<f32>() / 4.0;
-                let variance = four.iter().map(|&k| frame.variance[k][c]).sum::<f32>() / 4.0;
+                let tiles = (0..COARSE * COARSE).map(|k| (y + k / COARSE) * plane.columns + x + k % COARSE);
+                let mean = |of: &dyn Fn(usize) -> f32| {
+                    tiles.clone().map(of).sum::<f32>() / (COARSE * COARSE) as f32
+                };
+                let light = mean(&|k| frame.light[k][c]);
+                let variance = mean(&|k| frame.variance[k][c]);
                 let known = light.is_finite() && variance.is_finite();
                 small.light.push(if known { light } else { 0.0 });
-                let own = OWN * light;
-                let dark = if variance.sqrt() > 0.1 * light { 4.0 } else { 1.0 };
-                small.weight.push(if known { 1.0 / (dark * variance + own * own) } else { 0.0 });
+                let own = (OWN + TOE.0 * libm::expf(-light.max(0.0) * exposure / TOE.1)) * light;
+                small.weight.push(if known { 1.0 / (variance + own * own) } else { 0.0 });
             }
         }
         small
     };
-    (frames.iter().map(small).collect(), half)
+    (frames.iter().zip(exposure).map(small).collect(), half)
 }
 
 /// Adds to each tile's expected error what it does from one shot to the next by itself: the sitter moves, the wall does
@@ -95,14 +102,19 @@ impl Small {
         square / (1.0 + square / FAR)
     }
 
-    /// Fits sums of atoms; the last atom is the ambient's, whose gain is near `course`. Places where an atom is not known
-    /// cost what they cost `before`.
-    pub fn fit(&self, atoms: &[&Atom], course: f32, before: Option<&[f32]>) -> SmallFit {
+    /// Fits sums of atoms from the given gains on (from plain least squares without); the last atom is the ambient's,
+    /// whose gain is near `course`.
+    pub fn fit(&self, atoms: &[&Atom], course: f32, start: Option<&[f32]>) -> SmallFit {
         let n = atoms.len();
-        let mut gain = vec![0.0f32; n];
+        let mut gain = start.map_or(vec![0.0f32; n], <[f32]>::to_vec);
         let colour = |k: usize| if k + 1 == n { self.shutter } else { 1.0 };
         let mut row = vec![0.0f64; n];
-        for round in 0..3 {
+        // Far errors count less and less from round to round, so that the sitter's place in another frame does not catch
+        // the answer on its way (graduated non-convexity: Blake and Zisserman 1987).
+        let schedule: &[f32] = if start.is_some() { &[4.0, 1.0, 1.0] } else { &[0.0, 64.0, 16.0, 4.0, 1.0, 1.0] };
+        for &wide in schedule {
+            let far = FAR * wide;
+            let plain = wide == 0.0;
             let mut normal = Normal::new(n);
             for (i, &weight) in self.weight.iter().enumerate() {
                 if weight <= 0.0 {
@@ -117,11 +129,11 @@ impl Small {
                 if sum.is_nan() {
                     continue;
                 }
-                let w = if round == 0 {
+                let w = if plain {
                     weight
                 } else {
                     let rest = self.light[i] - sum;
-                    let square = 1.0 + rest * rest * weight / FAR;
+                    let square = 1.0 + rest * rest * weight / far;
                     weight / (square * square)
                 };
                 normal.add(&row, f64::from(self.light[i]), f64::from(w));
@@ -138,8 +150,10 @@ impl Small {
         for (i, &weight) in self.weight.iter().enumerate() {
             if weight > 0.0 {
                 let sum: f32 = atoms.iter().enumerate().map(|(k, a)| a[i] * colour(k) * gain[k]).sum();
-                cost += if sum.is_nan() { before.map_or(0.0, |b| b[i]) } else { self.loss(i, sum) };
-                count += 1.0;
+                if !sum.is_nan() {
+                    cost += self.loss(i, sum);
+                    count += 1.0;
+                }
             }
         }
         SmallFit { gain, cost: cost / count }
@@ -152,7 +166,7 @@ impl Small {
         let colour = |k: usize| if k + 1 == n { self.shutter } else { 1.0 };
         let mut gain = vec![0.0f32; n];
         let mut row = vec![0.0f64; n];
-        for round in 0..8 {
+        for round in 0..5 {
             let mut normal = Normal::new(n);
             for (i, &weight) in self.weight.iter().enumerate().filter(|(_, w)| **w > 0.0) {
                 let mut sum = 0.0;
@@ -176,21 +190,5 @@ impl Small {
             gain = normal.nnls().iter().map(|g| *g as f32).collect();
         }
         gain
-    }
-
-    /// The robust errors, place by place.
-    pub fn losses(&self, atoms: &[&Atom], fit: &SmallFit) -> Vec<f32> {
-        let n = atoms.len();
-        (0..self.light.len())
-            .map(|i| {
-                let sum: f32 = atoms
-                    .iter()
-                    .zip(&fit.gain)
-                    .enumerate()
-                    .map(|(k, (a, g))| a[i] * g * if k + 1 == n { self.shutter } else { 1.0 })
-                    .sum();
-                if sum.is_nan() || self.weight[i] <= 0.0 { 0.0 } else { self.loss(i, sum) }
-            })
-            .collect()
     }
 }

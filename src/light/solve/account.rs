@@ -62,7 +62,8 @@ impl Account {
             Self { scene, frames, curve, patterns: Vec::new(), colours, mixes: start, fits: Vec::new(), course };
         account.share_trust(plan);
         account.first_pictures(plan);
-        if method.curve && method.joint {
+        let noted = plan.top.iter().any(Option::is_some);
+        if method.curve && method.joint && noted {
             // The noted levels are the best ruler there is: the curve comes before any gain is doubted.
             for _ in 0..5 {
                 account.fit(plan);

@@ -47,15 +47,6 @@ pub fn discover(scene: &Scene, frames: &[Frame]) -> Discovery {
             library.refine(&frames, f + 1);
             excess = library.excess(&frames, f);
         }
-        if std::env::var("TRACE").is_ok() && excess.more > MUCH {
-            eprintln!("  {f} before {:.3?} cost {:.3}", library.fits[f].gain, library.fits[f].cost);
-            for s in 0..library.lights() {
-                let mut h = library.fits[f - 1].gain.clone();
-                h[s] = 0.0;
-                let fit = frames[f].fit(&library.refs(), library.course[f], Some(&h));
-                eprintln!("     hint {h:.3?} -> {:.3?} {:.3}", fit.gain, fit.cost);
-            }
-        }
         if library.lights() < MOST && excess.more > LITTLE && excess.more > BEYOND * excess.less {
             take_in(&mut library, &frames, f, excess);
         }

@@ -143,10 +143,16 @@ fn blind(
     let curve = exposures::curve(&scene, &response::usual());
     let curve = std::env::var("BENDS").ok().map_or(curve, |b| Curve::bent(std::array::from_fn(|k| b.split(',').nth(k).unwrap().parse().unwrap())));
     if std::env::var("TRACE").is_ok() { eprintln!("bends {:.2?}", curve.bends); }
+    // The first account mends places and curve; what is discovered afresh under them is what counts.
+    let draft = discover::discover(&scene, &scene.frames(&curve));
+    let plan = Plan::open(draft.lights, scene.views.len());
+    let account = Account::solve(scene, &plan, draft.start, curve, method);
+    let (scene, curve) = (account.scene, account.curve);
+    if std::env::var("TRACE").is_ok() { eprintln!("then bends {:.2?}", curve.bends); }
     let found = discover::discover(&scene, &scene.frames(&curve));
     let plan = Plan::open(found.lights, scene.views.len());
-    // Without noted powers sums of free gains hardly tell the curve, and a bent one invents lights.
-    let account = Account::solve(scene, &plan, found.start, curve, Method { curve: false, ..method });
+    let account = Account::solve(scene, &plan, found.start, curve, method);
+    if std::env::var("TRACE").is_ok() { eprintln!("end bends {:.2?}", account.curve.bends); }
     let verdicts = judge::judge(&account, &plan);
     let names = (1..=found.lights).map(|n| (format!("light-{n}"), String::new(), false)).collect();
     let findings = Findings { account: &account, plan: &plan, verdicts: &verdicts, notes: None, names, subject };

@@ -16,6 +16,10 @@ const SO_FAR: f32 = 2.0;
 /// happened there.
 const AGAIN: f32 = 0.5;
 
+/// A light that alone explains this much of a frame counts so many times.
+const ALONE: f32 = 0.4;
+const SHOWN: f32 = 3.0;
+
 /// Refines the lights over all frames and lets go of those that are not needed.
 pub fn tidy(library: &mut Library, frames: &[Small]) {
     for _ in 0..2 {
@@ -41,14 +45,19 @@ fn least_needed(library: &Library, frames: &[Small], until: usize) -> Option<(us
     let worth = |out: usize| -> f32 {
         let refs: Vec<&Atom> = library.atoms.iter().enumerate().filter(|(k, _)| *k != out).map(|(_, a)| a).collect();
         let burns = (0..frames.len()).into_par_iter().filter(|&f| library.fits[f].gain[out] > 0.0);
-        let rises: Vec<f32> = burns
+        let rises: Vec<(f32, bool)> = burns
             .map(|f| {
+                let alone = library.fits[f].gain.iter().take(library.lights()).filter(|g| **g > 0.0).count() == 1;
                 let fit = sparse(&frames[f], &refs, library.course[f], &[without(&library.fits[f].gain, out)]);
-                (excess(&frames[f], &refs, &fit, library.size).more - library.excess(frames, f).more).max(0.0)
+                let rise = excess(&frames[f], &refs, &fit, library.size).more - library.excess(frames, f).more;
+                (rise.max(0.0), alone)
             })
             .collect();
-        let (all, most) = (rises.iter().sum::<f32>(), rises.iter().copied().fold(0.0, f32::max));
-        if until == frames.len() && all - most < AGAIN { 0.0 } else { all }
+        let most = |only_alone: bool| rises.iter().filter(|r| r.1 || !only_alone).map(|r| r.0).fold(0.0, f32::max);
+        let all = rises.iter().map(|r| r.0).sum::<f32>();
+        let again = until < frames.len() || all - most(false) > AGAIN;
+        // Nothing but the light itself can be what it shows alone.
+        if !again { 0.0 } else if most(true) > ALONE { all * SHOWN } else { all }
     };
     (0..library.lights()).map(|k| (k, worth(k))).min_by(|a, b| a.1.total_cmp(&b.1))
 }

@@ -15,6 +15,12 @@ const MUCH: f32 = 0.7;
 const LITTLE: f32 = 0.2;
 /// Light beyond what is known against light short of it: the sitter's moves make as much of either.
 const BEYOND: f32 = 1.7;
+/// Where it is as much short of it, a light must take away all but this share of the frame's error.
+const CLEARS: f32 = 0.4;
+/// A new light may take this much of its light from known ones.
+const REPLACED: f32 = 0.5;
+/// A frame with this error is not explained by the lights it was thought to have.
+const UNEXPLAINED: f32 = 2.0;
 /// What a light must be worth to frames other than the one it comes from: the sum of what their errors fall by.
 const WORTH: f32 = 2.0;
 
@@ -47,7 +53,7 @@ pub fn discover(scene: &Scene, frames: &[Frame]) -> Discovery {
             library.refine(&frames, f + 1);
             excess = library.excess(&frames, f);
         }
-        if library.lights() < MOST && excess.more > LITTLE && excess.more > BEYOND * excess.less {
+        if library.lights() < MOST && excess.more > LITTLE {
             take_in(&mut library, &frames, f, excess);
         }
         if std::env::var("TRACE").is_ok() {
@@ -67,8 +73,9 @@ fn take_in(library: &mut Library, frames: &[Small], f: usize, excess: Excess) {
         let fits = library.with(frames, atom, &all);
         let drop = |g: usize| (library.fits[g].cost - fits[g].cost).max(0.0);
         let others: f32 = all.iter().filter(|g| **g != f).map(|&g| drop(g)).sum();
-        let sure = excess.more > MUCH || others > WORTH;
-        (sure && fits[f].gain[library.lights()] > 0.0).then(|| others + drop(f))
+        let plain = excess.more > BEYOND * excess.less || fits[f].cost < CLEARS * library.fits[f].cost;
+        let sure = plain && (excess.more > MUCH || others > WORTH) && adds(library, &fits[f], f, atom);
+        sure.then(|| others + drop(f))
     };
     let tried: Vec<(f32, small::Atom)> =
         propose::propose(library, frames, f).into_iter().filter_map(|atom| Some((worth(&atom)?, atom))).collect();
@@ -80,6 +87,18 @@ fn take_in(library: &mut Library, frames: &[Small], f: usize, excess: Excess) {
         library.refine(frames, f + 1);
         tidy::prune(library, frames, f + 1);
     }
+}
+
+/// Whether a light adds to what was known to burn in a frame: one that takes the place of others is their sum, or one of
+/// them over another pose. Where the others did not explain the frame, they may go.
+fn adds(library: &Library, with: &small::SmallFit, f: usize, atom: &small::Atom) -> bool {
+    let total = |atom: &small::Atom| atom.iter().filter(|v| !v.is_nan()).sum::<f32>();
+    let new = with.gain[library.lights()] * total(atom);
+    let lost = |k: usize| (library.fits[f].gain[k] - with.gain[k]).max(0.0) * total(&library.atoms[k]);
+    let lost: f32 = (0..library.lights()).map(lost).sum();
+    let alone = with.gain.iter().take(library.lights()).all(|g| *g <= 0.0);
+    let unexplained = library.fits[f].cost > UNEXPLAINED;
+    new > 0.0 && (lost < REPLACED * new || (alone && unexplained))
 }
 
 /// Lights in order of first appearance.

@@ -38,7 +38,10 @@ const COARSE: usize = 3;
 /// In the toe the curve is known worst: error as a share of the light, and the linear light (of white) where it ends.
 const TOE: (f32, f32) = (0.4, 0.01);
 
-/// Halves frames; `exposure` is what aperture and ISO made of each one's light.
+/// Linear light (of white) that may drown in black: the first few codes tell nothing of their light.
+const BLACK: f32 = 0.0015;
+
+/// Coarser frames; `exposure` is what aperture and ISO made of each one's light.
 pub fn halve(frames: &[Frame], exposure: &[f32], plane: Size) -> (Vec<Small>, Size) {
     let half = Size { columns: plane.columns / COARSE, rows: plane.rows / COARSE };
     let small = |(frame, exposure): (&Frame, &f32)| {
@@ -54,8 +57,9 @@ pub fn halve(frames: &[Frame], exposure: &[f32], plane: Size) -> (Vec<Small>, Si
                 let variance = mean(&|k| frame.variance[k][c]);
                 let known = light.is_finite() && variance.is_finite();
                 small.light.push(if known { light } else { 0.0 });
+                let black = BLACK / exposure;
                 let own = (OWN + TOE.0 * libm::expf(-light.max(0.0) * exposure / TOE.1)) * light;
-                small.weight.push(if known { 1.0 / (variance + own * own) } else { 0.0 });
+                small.weight.push(if known { 1.0 / (variance + own * own + black * black) } else { 0.0 });
             }
         }
         small

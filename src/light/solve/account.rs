@@ -170,11 +170,11 @@ impl Account {
     /// Fits every frame with the sources it may hold.
     fn fit(&mut self, plan: &Plan) {
         self.fits =
-            (0..self.frames.len()).into_par_iter().map(|f| self.fit_with(f, &may_burn(&plan.asks[f]))).collect();
+            (0..self.frames.len()).into_par_iter().map(|f| self.fit_with(f, &may_burn(&plan.asks[f]), &plan.asks[f])).collect();
     }
 
     /// Fits one frame with the given sources (and ambient); answers carry one entry per source, 0 for those left out.
-    pub fn fit_with(&self, f: usize, sources: &[usize]) -> Fit {
+    pub fn fit_with(&self, f: usize, sources: &[usize], asks: &[Ask]) -> Fit {
         let ambient = self.patterns.len() - 1;
         let list: Vec<usize> = sources.iter().copied().chain([ambient]).collect();
         let columns: Vec<Column> = list
@@ -184,6 +184,7 @@ impl Account {
                 colour: self.mixes[f].colour[s],
                 // The ambient changes slowly; without this it would take what a tone curve or a sitter leaves over.
                 prior: (s == ambient).then(|| (self.course[f], 0.25 * self.course[f])),
+                likely: asks.get(s).and_then(|a| if a.on == Told::No { Some(0.0) } else { a.level }),
             })
             .collect();
         let found = fit::fit(&self.frames[f], &columns, self.plane());

@@ -60,7 +60,7 @@ pub fn judge(account: &Account, plan: &Plan) -> Vec<Vec<Verdict>> {
                 if asked.contains(&s) {
                     set_on(account, plan, f, s, usual[f][s])
                 } else {
-                    set_off(account, f, s, &asked, usual[f][s])
+                    set_off(account, plan, f, s, usual[f][s])
                 }
             });
             one_failed(verdicts.collect(), plan, f)
@@ -168,12 +168,12 @@ fn set_on(account: &Account, plan: &Plan, f: usize, s: usize, usual: Option<f64>
 }
 
 /// A light noted off burns only where leaving it out clearly spoils the account.
-fn set_off(account: &Account, f: usize, s: usize, asked: &[usize], usual: Option<f64>) -> Verdict {
+fn set_off(account: &Account, plan: &Plan, f: usize, s: usize, usual: Option<f64>) -> Verdict {
     let usual = usual.or_else(|| strongest(account, s));
     let mut verdict = Verdict { on: Told::No, usual, ..Verdict::default() };
     let Some(usual) = usual else { return verdict };
-    let with: Vec<usize> = asked.iter().copied().chain([s]).collect();
-    let fit = account.fit_with(f, &with);
+    let with: Vec<usize> = may_burn(&plan.asks[f]).into_iter().chain([s]).collect();
+    let fit = account.fit_with(f, &with, &plan.asks[f]);
     let gain = fit.gain[s];
     let sd = total(gain, fit.sd[s], part(account, &fit, f, s, usual), usual);
     verdict.share = share(account, f, s, usual);

@@ -8,8 +8,11 @@ use super::patterns::{self, Mix};
 use super::plan::{Ask, Plan};
 use super::pose::Size;
 use super::scene::{Frame, Scene};
-use super::{course, response, settle};
+use super::{course, judge, response, settle};
 use crate::light::Told;
+
+/// A gain this many times off its note, either way, is no matter of a curve.
+const FAR: f64 = 3.0;
 
 /// Colours of a source's gels against its first one.
 pub type Colours = Vec<[f64; 3]>;
@@ -66,6 +69,7 @@ impl Account {
             // The noted levels are the best ruler there is: the curve comes before any gain is doubted.
             for _ in 0..5 {
                 account.fit(plan);
+                account.doubt(plan);
                 account.colours(plan);
                 account.settle(method);
                 account.bend();
@@ -146,6 +150,19 @@ impl Account {
         }
     }
 
+    /// Noted levels, but where a picture has nothing of a light or far more of it: a flash that failed must not be held
+    /// against the pictures of those that burned.
+    fn doubt(&mut self, plan: &Plan) {
+        for ((mix, fit), asks) in self.mixes.iter_mut().zip(&self.fits).zip(&plan.asks) {
+            for (s, ask) in asks.iter().enumerate().filter(|(_, a)| a.on == Told::Yes) {
+                let level = ask.level.unwrap_or(1.0);
+                let (low, high) = (fit.gain[s] - judge::NINETY * fit.sd[s], fit.gain[s] + judge::NINETY * fit.sd[s]);
+                let far = high < level / FAR || low > level * FAR;
+                mix.gain[s] = if far { fit.gain[s] } else { level };
+            }
+        }
+    }
+
     fn settle(&mut self, method: Method) {
         if method.registration {
             settle::settle(&mut self.scene, &self.frames, &self.patterns, &self.mixes);
@@ -169,8 +186,10 @@ impl Account {
 
     /// Fits every frame with the sources it may hold.
     fn fit(&mut self, plan: &Plan) {
-        self.fits =
-            (0..self.frames.len()).into_par_iter().map(|f| self.fit_with(f, &may_burn(&plan.asks[f]), &plan.asks[f])).collect();
+        self.fits = (0..self.frames.len())
+            .into_par_iter()
+            .map(|f| self.fit_with(f, &may_burn(&plan.asks[f]), &plan.asks[f]))
+            .collect();
     }
 
     /// Fits one frame with the given sources (and ambient); answers carry one entry per source, 0 for those left out.
@@ -274,7 +293,14 @@ impl Account {
     fn course(&mut self) {
         let seconds: Vec<f64> = self.scene.views.iter().map(|v| v.seconds).collect();
         let ambient = self.patterns.len() - 1;
-        let found: Vec<(f64, f64)> = self.fits.iter().map(|f| (f.gain[ambient], f.sd[ambient])).collect();
+        // Beside strong light the ambient is what that light's picture leaves over.
+        let found: Vec<(f64, f64)> = (0..self.fits.len())
+            .into_par_iter()
+            .map(|f| {
+                let (gain, sd) = (self.fits[f].gain[ambient], self.fits[f].sd[ambient]);
+                (gain, judge::total(gain, sd, judge::part(self, &self.fits[f], f, ambient, gain), gain))
+            })
+            .collect();
         self.course = course::smooth(&seconds, &found);
     }
 

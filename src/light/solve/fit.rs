@@ -88,6 +88,12 @@ struct Work<'a> {
     veil_prior: f64,
 }
 
+/// Tiles of one neighbourhood err together, some nine at a time (common practice, no source): so much less a sum over
+/// tiles counts, and so much more beside it what is known of old.
+fn count_of(fit: &Fit) -> f64 {
+    9.0 * fit.scale * fit.scale
+}
+
 /// Fits a frame.
 pub fn fit(frame: &Frame, columns: &[Column], plane: Size) -> Fit {
     let n = columns.len();
@@ -176,17 +182,17 @@ impl Work<'_> {
         for b in &self.blocks(fit) {
             total.combine(b, 1.0);
         }
-        self.add_priors(&mut total, 1.0);
+        self.add_priors(&mut total, count_of(fit));
         total
     }
 
-    fn add_priors(&self, normal: &mut Normal, share: f64) {
+    fn add_priors(&self, normal: &mut Normal, count: f64) {
         for k in 0..VEIL {
-            normal.prior(self.n + k, 0.0, share * self.veil_prior);
+            normal.prior(self.n + k, 0.0, count * self.veil_prior);
         }
         for (i, column) in self.columns.iter().enumerate() {
             if let Some((value, sd)) = column.prior {
-                normal.prior(i, value, share / (sd * sd));
+                normal.prior(i, value, count / (sd * sd));
             }
         }
     }
@@ -301,12 +307,11 @@ impl Work<'_> {
         for b in &blocks {
             total.combine(b, 1.0);
         }
+        let unit = count_of(fit);
         let mut whole = total.clone();
-        self.add_priors(&mut whole, 1.0);
+        self.add_priors(&mut whole, unit);
         let small = whole.eliminate(self.n);
         let cost = small.cost(&fit.gain);
-        // Tiles of one neighbourhood err together, some nine at a time (common practice, no source).
-        let unit = 9.0 * fit.scale * fit.scale;
         fit.needed = (0..self.n)
             .map(|out| {
                 let mut without = small.clone();
@@ -325,7 +330,7 @@ impl Work<'_> {
         for part in &parts {
             let mut left = total.clone();
             left.combine(part, -1.0);
-            self.add_priors(&mut left, 1.0);
+            self.add_priors(&mut left, unit);
             for ((s, g), whole) in spread.iter_mut().zip(left.eliminate(self.n).nnls()).zip(&fit.gain) {
                 *s += (g - whole) * (g - whole);
             }

@@ -190,14 +190,14 @@ fn strongest(account: &Account, s: usize) -> Option<f64> {
 
 /// A gain's standard deviation with what no spread over the picture shows. The other light errs by as much whether this
 /// one burned or not: `part` is its part at the gain `at`.
-fn total(gain: f64, sd: f64, part: f64, at: f64) -> f64 {
+pub fn total(gain: f64, sd: f64, part: f64, at: f64) -> f64 {
     let other = OTHER * (1.0 - part) / part.max(1e-3) * at;
     (sd * sd + OWN * OWN * gain * gain + other * other).sqrt()
 }
 
 /// A source's part of the light on the tiles that tell most of it (each weighted by what it tells), were it to burn at
 /// `gain`.
-fn part(account: &Account, fit: &Fit, f: usize, s: usize, gain: f64) -> f64 {
+pub fn part(account: &Account, fit: &Fit, f: usize, s: usize, gain: f64) -> f64 {
     let colour = account.mixes[f].colour[s];
     let (mut top, mut bottom) = (1e-300, 1e-300);
     for i in 0..account.plane().len() {

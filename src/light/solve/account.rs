@@ -13,6 +13,8 @@ use crate::light::Told;
 
 /// A gain this many times off its note, either way, is no matter of a curve.
 const FAR: f64 = 3.0;
+/// Once the curve is about right, so many times are none either: over half a stop.
+const OFF: f64 = 1.5;
 
 /// Colours of a source's gels against its first one.
 pub type Colours = Vec<[f64; 3]>;
@@ -67,9 +69,9 @@ impl Account {
         account.first_pictures(plan);
         if method.curve && method.joint {
             // The noted levels are the best ruler there is: the curve comes before any gain is doubted.
-            for _ in 0..5 {
+            for round in 0..5 {
                 account.fit(plan);
-                account.doubt(plan);
+                account.doubt(plan, if round < 2 { FAR } else { OFF });
                 account.colours(plan);
                 account.settle(method);
                 account.bend();
@@ -152,12 +154,12 @@ impl Account {
 
     /// Noted levels, but where a picture has nothing of a light or far more of it: a flash that failed must not be held
     /// against the pictures of those that burned.
-    fn doubt(&mut self, plan: &Plan) {
+    fn doubt(&mut self, plan: &Plan, times: f64) {
         for ((mix, fit), asks) in self.mixes.iter_mut().zip(&self.fits).zip(&plan.asks) {
             for (s, ask) in asks.iter().enumerate().filter(|(_, a)| a.on == Told::Yes) {
                 let level = ask.level.unwrap_or(1.0);
                 let (low, high) = (fit.gain[s] - judge::NINETY * fit.sd[s], fit.gain[s] + judge::NINETY * fit.sd[s]);
-                let far = high < level / FAR || low > level * FAR;
+                let far = high < level / times || low > level * times;
                 mix.gain[s] = if far { fit.gain[s] } else { level };
             }
         }

@@ -127,10 +127,10 @@ pub fn fit(frame: &Frame, columns: &[Column], plane: Size) -> Fit {
         work.search(&usable, other)
     });
     let mut fit = work.search(&usable, fit);
-    if let Some(other) = second {
-        if work.cost(&usable, &other) < work.cost(&usable, &fit) {
-            fit = other;
-        }
+    if let Some(other) = second
+        && work.cost(&usable, &other) < work.cost(&usable, &fit)
+    {
+        fit = other;
     }
     work.certainty(&mut fit);
     fit

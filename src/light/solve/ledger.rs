@@ -2,7 +2,7 @@
 
 use super::account::Account;
 use super::agree;
-use super::judge::{NINETY, Verdict, WIDER};
+use super::judge::{self, NINETY, Verdict, WIDER};
 use super::plan::Plan;
 use super::pose::Size;
 use crate::light::{
@@ -198,9 +198,8 @@ impl Findings<'_> {
         let tint = self.tint(at.source);
         let light_of = |f: usize, g: f64| (0..3).map(|c| LUMINANCE[c] * tint[c] * colour(f)[c] * g).sum::<f64>();
         let value = libm::log2(light_of(f, at.verdict.gain) / light_of(rf, ra.verdict.gain).max(1e-12));
-        let relative = |v: &Verdict| v.sd / v.gain * std::f64::consts::LOG2_E;
-        let sd = libm::hypot(relative(&at.verdict), relative(&ra.verdict));
-        let half = if f == rf { 0.0 } else { WIDER * NINETY * sd };
+        let half = |f: usize, v: &Verdict| judge::half(v, self.account.fits[f].misfit);
+        let half = if f == rf { 0.0 } else { libm::hypot(half(f, &at.verdict), half(rf, &ra.verdict)) };
         if half > WIDEST {
             entry.reason = "burns, but too weak beside the other light for a strength".to_owned();
             return entry;

@@ -70,7 +70,8 @@ pub fn estimate(scene: &Scene, mixes: &[Mix], fits: &[Fit], patterns: &[Pattern]
             trial.a[i * BENDS + i] *= 1.0 + damping;
         }
         let Some(step) = Cholesky::of(&trial.a, BENDS).map(|c| c.solve(&trial.b)) else { break };
-        let next: [f64; BENDS] = std::array::from_fn(|k| (bends[k] + step[k].clamp(-1.0, 1.0)).clamp(-FURTHEST, FURTHEST));
+        let next: [f64; BENDS] =
+            std::array::from_fn(|k| (bends[k] + step[k].clamp(-1.0, 1.0)).clamp(-FURTHEST, FURTHEST));
         let then = system(&series, &next);
         let gain = now.yy - then.yy;
         if gain > 0.0 {

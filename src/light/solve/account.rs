@@ -4,12 +4,18 @@ use rayon::prelude::*;
 
 use super::curve::Curve;
 use super::fit::{self, Column, Fit, Pattern};
+use super::judge::NINETY;
 use super::patterns::{self, Mix};
 use super::plan::{Ask, Plan};
 use super::pose::Size;
 use super::scene::{Frame, Scene};
 use super::{course, response, settle};
 use crate::light::Told;
+
+/// A light that surely gives less than this part of its noted level failed, or its note is wrong.
+const MISSING: f64 = 0.4;
+/// An account that leaves over less of a picture than this, 0..1, as a median over its tiles, explains it.
+const EXPLAINED: f64 = 0.1;
 
 /// Colours of a source's gels against its first one.
 pub type Colours = Vec<[f64; 3]>;
@@ -66,11 +72,13 @@ impl Account {
             // The noted levels are the best ruler there is: the curve comes before any gain is doubted.
             for _ in 0..5 {
                 account.fit(plan);
+                account.leave_missing(plan);
                 account.colours(plan);
                 account.settle(method);
                 account.bend();
                 account.pictures();
             }
+            account.share_trust(plan);
         }
         let rounds = if method.joint { 6 } else { 1 };
         for round in 0..rounds {
@@ -104,6 +112,20 @@ impl Account {
     fn share_trust(&mut self, plan: &Plan) {
         for (mix, asks) in self.mixes.iter_mut().zip(&plan.asks) {
             mix.trust = 1.0 / (may_burn(asks).len().max(1) as f64).sqrt();
+        }
+    }
+
+    /// A frame that is explained, but without a light that the notes have on, tells nothing at the noted levels: that flash
+    /// failed, and pictures bent to hold its light there would bend the curve with them.
+    fn leave_missing(&mut self, plan: &Plan) {
+        self.share_trust(plan);
+        for ((mix, asks), fit) in self.mixes.iter_mut().zip(&plan.asks).zip(&self.fits) {
+            let missing = |(s, ask): (usize, &Ask)| {
+                ask.level.is_some_and(|level| fit.gain[s] + NINETY * fit.sd[s] < MISSING * level)
+            };
+            if fit.misfit < EXPLAINED && asks.iter().enumerate().any(missing) {
+                mix.trust = 0.0;
+            }
         }
     }
 

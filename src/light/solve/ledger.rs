@@ -16,6 +16,9 @@ const LUMINANCE: [f64; 3] = [0.2126, 0.7152, 0.0722];
 /// A strength that is not known to within so many stops either way is not given.
 const WIDEST: f64 = 0.75;
 
+/// Why a light that burns has no strength: what is seen of it may be another light's.
+pub const TOO_WEAK: &str = "burns, but too weak beside the other light for a strength";
+
 /// What the ledger is written from.
 pub struct Findings<'a> {
     /// The account.
@@ -189,7 +192,7 @@ impl Findings<'_> {
             return entry;
         }
         if !(at.verdict.gain > 0.0 && at.verdict.sd < at.verdict.gain) {
-            entry.reason = "burns, but too weak beside the other light for a strength".to_owned();
+            entry.reason = TOO_WEAK.to_owned();
             return entry;
         }
         let colour = |f: usize| self.account.mixes[f].colour[at.source];
@@ -202,7 +205,7 @@ impl Findings<'_> {
         let sd = libm::hypot(relative(&at.verdict), relative(&ra.verdict));
         let half = if f == rf { 0.0 } else { WIDER * NINETY * sd };
         if half > WIDEST {
-            entry.reason = "burns, but too weak beside the other light for a strength".to_owned();
+            entry.reason = TOO_WEAK.to_owned();
             return entry;
         }
         entry.stops = Some(Stops { value, low: value - half, high: value + half });

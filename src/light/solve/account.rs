@@ -72,14 +72,13 @@ impl Account {
             // The noted levels are the best ruler there is: the curve comes before any gain is doubted.
             for _ in 0..5 {
                 account.fit(plan);
-                account.leave_missing(plan);
+                account.take_missing(plan);
                 account.ambient_by_dark(plan);
                 account.colours(plan);
                 account.settle(method);
                 account.bend();
                 account.pictures();
             }
-            account.share_trust(plan);
         }
         let rounds = if method.joint { 6 } else { 1 };
         for round in 0..rounds {
@@ -116,16 +115,14 @@ impl Account {
         }
     }
 
-    /// A frame that is explained, but without a light that the notes have on, tells nothing at the noted levels: that flash
-    /// failed, and pictures bent to hold its light there would bend the curve with them.
-    fn leave_missing(&mut self, plan: &Plan) {
-        self.share_trust(plan);
+    /// Where a frame is explained without a light that the notes have on, that flash failed: it is taken out there, for
+    /// pictures bent to hold its light would bend the curve with them, and the frame shows the others without it.
+    fn take_missing(&mut self, plan: &Plan) {
         for ((mix, asks), fit) in self.mixes.iter_mut().zip(&plan.asks).zip(&self.fits) {
-            let missing = |(s, ask): (usize, &Ask)| {
-                ask.level.is_some_and(|level| fit.gain[s] + NINETY * fit.sd[s] < MISSING * level)
-            };
-            if fit.misfit < EXPLAINED && asks.iter().enumerate().any(missing) {
-                mix.trust = 0.0;
+            for (s, ask) in asks.iter().enumerate() {
+                let Some(level) = ask.level else { continue };
+                let missing = fit.misfit < EXPLAINED && fit.gain[s] + NINETY * fit.sd[s] < MISSING * level;
+                mix.gain[s] = if missing { fit.gain[s] } else { level };
             }
         }
     }

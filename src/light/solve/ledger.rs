@@ -19,6 +19,9 @@ const WIDEST: f64 = 0.75;
 /// Why a light that burns has no strength: what is seen of it may be another light's.
 pub const TOO_WEAK: &str = "burns, but too weak beside the other light for a strength";
 
+/// A shot this far from its note, in stops, is no reference while there is another.
+const ODD: f64 = 0.3;
+
 /// What the ledger is written from.
 pub struct Findings<'a> {
     /// The account.
@@ -156,7 +159,11 @@ impl Findings<'_> {
         let most = places.iter().filter(|p| p.verdict.on == Told::Yes).map(|p| count(p.source)).max()?;
         let key = |f: &usize| {
             let (p, rel) = (&places[*f], places[*f].verdict.sd / places[*f].verdict.gain);
+            // A shot that is odd by the notes would make all others look odd.
+            let level = self.plan.asks[*f][p.source].level;
+            let odd = level.is_some_and(|level| libm::log2(p.verdict.gain / level).abs() > ODD);
             let rank = u8::from(!self.alone(*f, light))
+                + 8 * u8::from(odd)
                 + 2 * u8::from(count(p.source) < most)
                 + 4 * u8::from(self.plan.asks[*f][p.source].gel != 0);
             (rank, libm::round(rel * 200.0) as i64, *f)

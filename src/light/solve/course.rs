@@ -60,8 +60,12 @@ const TOGETHER_S: f64 = 120.0;
 /// between such groups by time, before the first and after the last as these. 1 where none knows.
 pub fn between(seconds: &[f64], known: &[Option<f64>]) -> Vec<f64> {
     let mut groups: Vec<(f64, f64, Vec<f64>)> = Vec::new();
-    for (&second, log) in seconds.iter().zip(known).filter_map(|(s, k)| Some((s, (*k)?))) {
-        match groups.last_mut().filter(|g| second - g.0 < TOGETHER_S) {
+    let mut row = false;
+    for (&second, known) in seconds.iter().zip(known) {
+        let in_a_row = std::mem::replace(&mut row, known.is_some());
+        let Some(log) = *known else { continue };
+        // A bracket in a row, however long it took, is the ruler of the curve.
+        match groups.last_mut().filter(|g| in_a_row || second - g.0 < TOGETHER_S) {
             Some((_, last, logs)) => {
                 *last = second;
                 logs.push(log);
@@ -117,8 +121,9 @@ mod tests {
     #[test]
     fn frames_taken_together_have_one_gain() {
         assert_eq!(between(&[0.0, 10.0, 20.0, 30.0], &[Some(0.5), Some(0.3), None, Some(0.1)]), [1.0; 4]);
-        let found = between(&[0.0, 600.0, 610.0, 620.0], &[Some(0.5), Some(0.3), Some(0.2), Some(-1.0)]);
-        let wanted = [0.0, -0.3, -0.3, -0.3].map(libm::exp2);
+        assert_eq!(between(&[0.0, 600.0], &[Some(0.5), Some(0.3)]), [1.0; 2], "in a row");
+        let found = between(&[0.0, 0.0, 600.0, 610.0, 620.0], &[Some(0.5), None, Some(0.3), Some(0.2), Some(-1.0)]);
+        let wanted = [0.0, 0.0, -0.3, -0.3, -0.3].map(libm::exp2);
         assert!(found.iter().zip(wanted).all(|(a, b)| (a - b).abs() < 1e-12), "{found:?}");
     }
 }

@@ -72,6 +72,7 @@ impl Account {
             for round in 0..5 {
                 account.fit(plan);
                 account.doubt(plan, if round < 2 { FAR } else { OFF });
+                account.ambient_by_dark(plan);
                 account.colours(plan);
                 account.settle(method);
                 account.bend();
@@ -304,6 +305,22 @@ impl Account {
             })
             .collect();
         self.course = course::smooth(&seconds, &found);
+    }
+
+    /// The ambient's gains as the frames noted without any light have them, and between those by time: in a lit frame the
+    /// ambient could trade with the light's own picture.
+    fn ambient_by_dark(&mut self, plan: &Plan) {
+        let ambient = self.patterns.len() - 1;
+        let dark = |(fit, asks): (&Fit, &Vec<Ask>)| {
+            let known = asks.iter().all(|a| a.on == Told::No) && fit.gain[ambient] > 4.0 * fit.sd[ambient];
+            known.then(|| libm::log2(fit.gain[ambient]))
+        };
+        let dark: Vec<Option<f64>> = self.fits.iter().zip(&plan.asks).map(dark).collect();
+        let seconds: Vec<f64> = self.scene.views.iter().map(|v| v.seconds).collect();
+        self.course = course::between(&seconds, &dark);
+        for (mix, gain) in self.mixes.iter_mut().zip(&self.course) {
+            mix.gain[ambient] = *gain;
+        }
     }
 
     /// Gains for the next pictures: the fit's, drawn to the note where both nearly agree.

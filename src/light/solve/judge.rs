@@ -150,8 +150,9 @@ fn set_on(account: &Account, plan: &Plan, f: usize, s: usize, usual: Option<f64>
         verdict.reason = if visible { "" } else { "too weak beside the other light to be seen" };
         return verdict;
     }
+    let burns_at = |gain: f64| gain > 4.0 * sd && fit.needed[s] > PROVEN && self::share(account, f, s, gain) > SEEN;
     let Some(usual) = usual else {
-        let burns = gain > 4.0 * sd && fit.needed[s] > PROVEN && share > SEEN;
+        let burns = burns_at(gain);
         (verdict.on, verdict.seen) = (
             if burns {
                 Told::Yes
@@ -167,6 +168,11 @@ fn set_on(account: &Account, plan: &Plan, f: usize, s: usize, usual: Option<f64>
         }
         return verdict;
     };
+    // Whoever notes only "on" may have set it to any power: what its neighbours give is no measure for it.
+    if noted && plan.asks[f][s].level.is_none() && burns_at(gain) {
+        (verdict.on, verdict.seen) = (Told::Yes, true);
+        return verdict;
+    }
     let (low, high) = ((gain - NINETY * sd) / usual, (gain + NINETY * sd) / usual);
     let enough = fit.tiles * 4 >= account.plane().len();
     if high < DEAD && share < SEEN && (noted || floor > 0.0) {

@@ -74,7 +74,6 @@ fn the_picture_is_told_and_not_the_note() {
 
 /// Notes that only say "on": strengths rest on the pictures alone, and nothing is compared with a power.
 #[test]
-#[ignore = "without a noted power a light set two stops below its neighbours is said to be off, without a reason"]
 fn strengths_need_no_noted_power() {
     let mut shoot = two_lights();
     shoot.powers_noted = false;

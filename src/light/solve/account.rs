@@ -8,8 +8,13 @@ use super::patterns::{self, Mix};
 use super::plan::{Ask, Plan};
 use super::pose::Size;
 use super::scene::{Frame, Scene};
-use super::{course, response, settle};
+use super::{course, judge, response, settle};
 use crate::light::Told;
+
+/// A gain this many times off its note, either way, is no matter of a curve.
+const FAR: f64 = 3.0;
+/// Once the curve is about right, so many times are none either: over half a stop.
+const OFF: f64 = 1.5;
 
 /// Colours of a source's gels against its first one.
 pub type Colours = Vec<[f64; 3]>;
@@ -65,8 +70,10 @@ impl Account {
         let noted = plan.top.iter().any(Option::is_some);
         if method.curve && method.joint && noted {
             // The noted levels are the best ruler there is: the curve comes before any gain is doubted.
-            for _ in 0..5 {
+            for round in 0..5 {
                 account.fit(plan);
+                account.doubt(plan, if round < 2 { FAR } else { OFF });
+                account.ambient_by_dark(plan);
                 account.colours(plan);
                 account.settle(method);
                 account.bend();
@@ -147,6 +154,19 @@ impl Account {
         }
     }
 
+    /// Noted levels, but where a picture has nothing of a light or far more of it: a flash that failed must not be held
+    /// against the pictures of those that burned.
+    fn doubt(&mut self, plan: &Plan, times: f64) {
+        for ((mix, fit), asks) in self.mixes.iter_mut().zip(&self.fits).zip(&plan.asks) {
+            for (s, ask) in asks.iter().enumerate().filter(|(_, a)| a.on == Told::Yes) {
+                let level = ask.level.unwrap_or(1.0);
+                let (low, high) = (fit.gain[s] - judge::NINETY * fit.sd[s], fit.gain[s] + judge::NINETY * fit.sd[s]);
+                let far = high < level / times || low > level * times;
+                mix.gain[s] = if far { fit.gain[s] } else { level };
+            }
+        }
+    }
+
     fn settle(&mut self, method: Method) {
         if method.registration {
             settle::settle(&mut self.scene, &self.frames, &self.patterns, &self.mixes);
@@ -170,12 +190,14 @@ impl Account {
 
     /// Fits every frame with the sources it may hold.
     fn fit(&mut self, plan: &Plan) {
-        self.fits =
-            (0..self.frames.len()).into_par_iter().map(|f| self.fit_with(f, &may_burn(&plan.asks[f]))).collect();
+        self.fits = (0..self.frames.len())
+            .into_par_iter()
+            .map(|f| self.fit_with(f, &may_burn(&plan.asks[f]), &plan.asks[f]))
+            .collect();
     }
 
     /// Fits one frame with the given sources (and ambient); answers carry one entry per source, 0 for those left out.
-    pub fn fit_with(&self, f: usize, sources: &[usize]) -> Fit {
+    pub fn fit_with(&self, f: usize, sources: &[usize], asks: &[Ask]) -> Fit {
         let ambient = self.patterns.len() - 1;
         let list: Vec<usize> = sources.iter().copied().chain([ambient]).collect();
         let columns: Vec<Column> = list
@@ -185,6 +207,7 @@ impl Account {
                 colour: self.mixes[f].colour[s],
                 // The ambient changes slowly; without this it would take what a tone curve or a sitter leaves over.
                 prior: (s == ambient).then(|| (self.course[f], 0.25 * self.course[f])),
+                likely: asks.get(s).and_then(|a| if a.on == Told::No { Some(0.0) } else { a.level }),
             })
             .collect();
         let found = fit::fit(&self.frames[f], &columns, self.plane());
@@ -274,8 +297,31 @@ impl Account {
     fn course(&mut self) {
         let seconds: Vec<f64> = self.scene.views.iter().map(|v| v.seconds).collect();
         let ambient = self.patterns.len() - 1;
-        let found: Vec<(f64, f64)> = self.fits.iter().map(|f| (f.gain[ambient], f.sd[ambient])).collect();
+        // Beside strong light the ambient is what that light's picture leaves over.
+        let found: Vec<(f64, f64)> = (0..self.fits.len())
+            .into_par_iter()
+            .map(|f| {
+                let (gain, sd) = (self.fits[f].gain[ambient], self.fits[f].sd[ambient]);
+                (gain, judge::total(gain, sd, judge::part(self, &self.fits[f], f, ambient, gain), gain))
+            })
+            .collect();
         self.course = course::smooth(&seconds, &found);
+    }
+
+    /// The ambient's gains as the frames noted without any light have them, and between those by time: in a lit frame the
+    /// ambient could trade with the light's own picture.
+    fn ambient_by_dark(&mut self, plan: &Plan) {
+        let ambient = self.patterns.len() - 1;
+        let dark = |(fit, asks): (&Fit, &Vec<Ask>)| {
+            let known = asks.iter().all(|a| a.on == Told::No) && fit.gain[ambient] > 4.0 * fit.sd[ambient];
+            known.then(|| libm::log2(fit.gain[ambient]))
+        };
+        let dark: Vec<Option<f64>> = self.fits.iter().zip(&plan.asks).map(dark).collect();
+        let seconds: Vec<f64> = self.scene.views.iter().map(|v| v.seconds).collect();
+        self.course = course::between(&seconds, &dark);
+        for (mix, gain) in self.mixes.iter_mut().zip(&self.course) {
+            mix.gain[ambient] = *gain;
+        }
     }
 
     /// Gains for the next pictures: the fit's, drawn to the note where both nearly agree.

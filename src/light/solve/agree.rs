@@ -1,7 +1,7 @@
 //! The pictures against the notes: misfires, wrong powers, notes that start late.
 
 use super::judge::{NINETY, WIDER};
-use super::ledger::Findings;
+use super::ledger::{Findings, TOO_WEAK};
 use crate::light::{Agreement, Evidence, SequenceLight, ShotLight, Stops, Told};
 
 /// A picture this far from the note, beyond its own uncertainty, differs: half a click of a power dial.
@@ -92,6 +92,7 @@ fn misfire(ledger: &SequenceLight, shots: &[usize], f: usize, light: usize) -> T
         (entry.setting.on == Told::Yes).then_some(entry.on)
     };
     let here = &ledger.shots[shots[f]].entries[light].setting;
+    let hardly = |g: usize| ledger.shots[shots[g]].entries[light].reason == TOO_WEAK;
     let as_here = |g: usize| ledger.shots[shots[g]].entries[light].setting == *here;
     // Shots between two dark ones that tell nothing count with them.
     let away = |range: &mut dyn Iterator<Item = usize>| {
@@ -103,6 +104,8 @@ fn misfire(ledger: &SequenceLight, shots: &[usize], f: usize, light: usize) -> T
                     open = 0;
                 }
                 Some(Told::Unknown) => open += 1,
+                // So little of a light vouches for nothing: where it is dark around, it may be another light's.
+                Some(Told::Yes) if hardly(g) => open += 1,
                 other => return (dead, other == Some(Told::Yes) && as_here(g)),
             }
         }
@@ -154,6 +157,15 @@ mod tests {
     fn a_shot_not_told_between_dark_ones_belongs_to_their_run() {
         let shots = [(SET, Yes), (SET, No), (SET, Unknown), (SET, No), (SET, Yes)];
         assert_eq!((failed(&shots, 1), failed(&shots, 3)), (No, No));
+    }
+
+    #[test]
+    fn a_trace_of_light_between_dark_shots_vouches_for_nothing() {
+        let mut trace = ledger(&[(SET, Yes), (SET, No), (SET, Yes), (SET, No)]);
+        let failed = |trace: &SequenceLight| misfire(trace, &[0, 1, 2, 3], 3, 0);
+        assert_eq!(failed(&trace), Yes);
+        trace.shots[2].entries[0].reason = TOO_WEAK.to_owned();
+        assert_eq!(failed(&trace), No);
     }
 
     #[test]

@@ -53,6 +53,47 @@ fn at(f: usize, seconds: &[f64], logs: &[Option<(f64, f64)>]) -> Option<f64> {
     (!near.is_empty() && value.is_finite()).then_some(value)
 }
 
+/// Frames this near in time, in seconds, see one ambient: what differs between them is the camera's.
+const TOGETHER_S: f64 = 120.0;
+
+/// Gains of all frames against the first that know theirs, from the logarithms of those few: one for those taken together,
+/// between such groups by time, before the first and after the last as these. 1 where none knows.
+pub fn between(seconds: &[f64], known: &[Option<f64>]) -> Vec<f64> {
+    let mut groups: Vec<(f64, f64, Vec<f64>)> = Vec::new();
+    let mut row = false;
+    for (&second, known) in seconds.iter().zip(known) {
+        let in_a_row = std::mem::replace(&mut row, known.is_some());
+        let Some(log) = *known else { continue };
+        // A bracket in a row, however long it took, is the ruler of the curve.
+        match groups.last_mut().filter(|g| in_a_row || second - g.0 < TOGETHER_S) {
+            Some((_, last, logs)) => {
+                *last = second;
+                logs.push(log);
+            }
+            None => groups.push((second, second, vec![log])),
+        }
+    }
+    let ends = |(first, last, mut logs): (f64, f64, Vec<f64>)| {
+        let middle = super::fit::median(&mut logs);
+        [(first, middle), (last, middle)]
+    };
+    let mut points: Vec<(f64, f64)> = groups.into_iter().flat_map(ends).collect();
+    let start = points.first().map_or(0.0, |p| p.1);
+    for point in &mut points {
+        point.1 -= start;
+    }
+    let at = |second: f64| -> f64 {
+        let before = points.iter().rev().find(|p| p.0 <= second);
+        let after = points.iter().find(|p| p.0 >= second);
+        match (before, after) {
+            (Some(a), Some(b)) if b.0 > a.0 => a.1 + (b.1 - a.1) * (second - a.0) / (b.0 - a.0),
+            (Some(one), _) | (None, Some(one)) => one.1,
+            (None, None) => 0.0,
+        }
+    };
+    seconds.iter().map(|&s| libm::exp2(at(s))).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -66,5 +107,23 @@ mod tests {
         for (i, gain) in smooth(&seconds, &found).into_iter().enumerate() {
             assert!(libm::log2(gain / truth(i)).abs() < 0.08, "frame {i}: {}", libm::log2(gain / truth(i)));
         }
+    }
+
+    #[test]
+    fn between_known_frames_the_gain_goes_by_time_and_beyond_them_it_stays() {
+        let seconds = [0.0, 10.0, 300.0, 610.0, 620.0];
+        let found = between(&seconds, &[None, Some(0.4), None, Some(-1.6), None]);
+        let wanted = [0.0, 0.0, -2.0 * 290.0 / 600.0, -2.0, -2.0].map(libm::exp2);
+        assert!(found.iter().zip(wanted).all(|(a, b)| (a - b).abs() < 1e-12), "{found:?}");
+        assert_eq!(between(&seconds, &[None; 5]), [1.0; 5]);
+    }
+
+    #[test]
+    fn frames_taken_together_have_one_gain() {
+        assert_eq!(between(&[0.0, 10.0, 20.0, 30.0], &[Some(0.5), Some(0.3), None, Some(0.1)]), [1.0; 4]);
+        assert_eq!(between(&[0.0, 600.0], &[Some(0.5), Some(0.3)]), [1.0; 2], "in a row");
+        let found = between(&[0.0, 0.0, 600.0, 610.0, 620.0], &[Some(0.5), None, Some(0.3), Some(0.2), Some(-1.0)]);
+        let wanted = [0.0, 0.0, -0.3, -0.3, -0.3].map(libm::exp2);
+        assert!(found.iter().zip(wanted).all(|(a, b)| (a - b).abs() < 1e-12), "{found:?}");
     }
 }

@@ -33,6 +33,8 @@ pub struct Column<'a> {
     pub colour: [f64; 3],
     /// Expected gain and its standard deviation, where there is a prior.
     pub prior: Option<(f64, f64)>,
+    /// A likely gain, from which the search begins a second time; it has no other say.
+    pub likely: Option<f64>,
 }
 
 /// The answer.
@@ -74,6 +76,9 @@ fn block(plane: Size, index: usize) -> usize {
     y * BLOCKS / plane.rows * BLOCKS + x * BLOCKS / plane.columns
 }
 
+/// Errors of a tile: mean square, relative, signed.
+type Wrong = (f64, f64, f64);
+
 /// Everything the rounds share.
 struct Work<'a> {
     frame: &'a Frame,
@@ -81,6 +86,12 @@ struct Work<'a> {
     plane: Size,
     n: usize,
     veil_prior: f64,
+}
+
+/// Tiles of one neighbourhood err together, some nine at a time (common practice, no source): so much less a sum over
+/// tiles counts, and so much more beside it what is known of old.
+fn count_of(fit: &Fit) -> f64 {
+    9.0 * fit.scale * fit.scale
 }
 
 /// Fits a frame.
@@ -109,35 +120,79 @@ pub fn fit(frame: &Frame, columns: &[Column], plane: Size) -> Fit {
         fit.misfit = f64::NAN;
         return fit;
     }
-    for round in 0..ROUNDS {
-        let normal = work.normal(&fit);
-        work.solve(&normal, &mut fit);
-        if round + 1 < ROUNDS {
-            work.reweight(&usable, &mut fit);
-        }
+    // Weights that fall off far out have more than one resting place: a few tiles that are right may never be heard among
+    // many that are wrong. The search begins once from all tiles alike and once from likely gains.
+    let second = work.likely(&fit).map(|mut other| {
+        work.reweight(&usable, &mut other);
+        work.search(&usable, other)
+    });
+    let mut fit = work.search(&usable, fit);
+    if let Some(other) = second
+        && work.cost(&usable, &other) < work.cost(&usable, &fit)
+    {
+        fit = other;
     }
     work.certainty(&mut fit);
     fit
 }
 
 impl Work<'_> {
+    /// A fit at the likely gains, where there are any.
+    fn likely(&self, fit: &Fit) -> Option<Fit> {
+        let known = self.columns.iter().filter(|c| c.prior.is_none());
+        if known.clone().count() == 0 || known.clone().any(|c| c.likely.is_none()) {
+            return None;
+        }
+        let gain = self.columns.iter().map(|c| c.likely.or(c.prior.map(|p| p.0)).unwrap_or(0.0)).collect();
+        Some(Fit { gain, ..fit.clone() })
+    }
+
+    fn search(&self, usable: &[f32], mut fit: Fit) -> Fit {
+        for round in 0..ROUNDS {
+            let normal = self.normal(&fit);
+            self.solve(&normal, &mut fit);
+            if round + 1 < ROUNDS {
+                self.reweight(usable, &mut fit);
+            }
+        }
+        fit
+    }
+
+    /// Robust cost of a fit, at one scale for all fits of a frame.
+    fn cost(&self, usable: &[f32], fit: &Fit) -> f64 {
+        let errors = self.errors(usable, fit);
+        let squares = self.squares(&errors).into_iter().flatten();
+        let scale = FAR * WORST_SCALE * WORST_SCALE;
+        squares.map(|s| s / (s + scale)).sum()
+    }
+
+    fn errors(&self, usable: &[f32], fit: &Fit) -> Vec<Option<Wrong>> {
+        usable.iter().enumerate().map(|(i, &w)| (w > 0.0).then(|| self.error(fit, i))).collect()
+    }
+
+    /// Squared error of each tile, with what it shares with its neighbours.
+    fn squares(&self, errors: &[Option<Wrong>]) -> Vec<Option<f64>> {
+        let together = self.coherent(errors);
+        errors.iter().zip(together).map(|(e, t)| e.map(|e| e.0 + TOGETHER * t * t)).collect()
+    }
+
     /// Normal equations under the tile weights found so far.
     fn normal(&self, fit: &Fit) -> Normal {
         let mut total = Normal::new(self.n + VEIL);
         for b in &self.blocks(fit) {
             total.combine(b, 1.0);
         }
-        self.add_priors(&mut total, 1.0);
+        self.add_priors(&mut total, count_of(fit));
         total
     }
 
-    fn add_priors(&self, normal: &mut Normal, share: f64) {
+    fn add_priors(&self, normal: &mut Normal, count: f64) {
         for k in 0..VEIL {
-            normal.prior(self.n + k, 0.0, share * self.veil_prior);
+            normal.prior(self.n + k, 0.0, count * self.veil_prior);
         }
         for (i, column) in self.columns.iter().enumerate() {
             if let Some((value, sd)) = column.prior {
-                normal.prior(i, value, share / (sd * sd));
+                normal.prior(i, value, count / (sd * sd));
             }
         }
     }
@@ -190,7 +245,7 @@ impl Work<'_> {
     }
 
     /// Errors of a tile: mean square over its channels in units of the expected, and relative error of its luminance.
-    fn error(&self, fit: &Fit, i: usize) -> (f64, f64, f64) {
+    fn error(&self, fit: &Fit, i: usize) -> Wrong {
         let veil = veil_at(&fit.veil, self.plane, i);
         let (mut square, mut known, mut rest_y, mut light_y, mut signed) = (0.0, 0.0, 0.0, 1e-12, 0.0);
         for c in 0..3 {
@@ -211,24 +266,22 @@ impl Work<'_> {
     }
 
     fn reweight(&self, usable: &[f32], fit: &mut Fit) {
-        let errors: Vec<Option<(f64, f64, f64)>> =
-            usable.iter().enumerate().map(|(i, &w)| (w > 0.0).then(|| self.error(fit, i))).collect();
+        let errors = self.errors(usable, fit);
         let mut squares: Vec<f64> = errors.iter().flatten().map(|e| e.0).collect();
         // Median of a mean of three squared normals is 0.79.
         fit.scale = (median(&mut squares) / 0.79).sqrt().clamp(1.0, WORST_SCALE);
         let mut relative: Vec<f64> = errors.iter().flatten().map(|e| e.1).collect();
         fit.misfit = median(&mut relative);
-        let coherent = self.coherent(&errors);
-        for ((weight, error), together) in fit.weight.iter_mut().zip(&errors).zip(coherent) {
-            *weight = error.map_or(0.0, |e| {
-                let square = (e.0 + TOGETHER * together * together) / (FAR * fit.scale * fit.scale);
+        for (weight, square) in fit.weight.iter_mut().zip(self.squares(&errors)) {
+            *weight = square.map_or(0.0, |square| {
+                let square = square / (FAR * fit.scale * fit.scale);
                 (1.0 / ((1.0 + square) * (1.0 + square))) as f32
             });
         }
     }
 
     /// Mean signed error of each tile and its neighbours, in expected errors: what is wrong there together.
-    fn coherent(&self, errors: &[Option<(f64, f64, f64)>]) -> Vec<f64> {
+    fn coherent(&self, errors: &[Option<Wrong>]) -> Vec<f64> {
         let (w, h) = (self.plane.columns, self.plane.rows);
         (0..self.plane.len())
             .map(|i| {
@@ -254,12 +307,11 @@ impl Work<'_> {
         for b in &blocks {
             total.combine(b, 1.0);
         }
+        let unit = count_of(fit);
         let mut whole = total.clone();
-        self.add_priors(&mut whole, 1.0);
+        self.add_priors(&mut whole, unit);
         let small = whole.eliminate(self.n);
         let cost = small.cost(&fit.gain);
-        // Tiles of one neighbourhood err together, some nine at a time (common practice, no source).
-        let unit = 9.0 * fit.scale * fit.scale;
         fit.needed = (0..self.n)
             .map(|out| {
                 let mut without = small.clone();
@@ -278,7 +330,7 @@ impl Work<'_> {
         for part in &parts {
             let mut left = total.clone();
             left.combine(part, -1.0);
-            self.add_priors(&mut left, 1.0);
+            self.add_priors(&mut left, unit);
             for ((s, g), whole) in spread.iter_mut().zip(left.eliminate(self.n).nnls()).zip(&fit.gain) {
                 *s += (g - whole) * (g - whole);
             }

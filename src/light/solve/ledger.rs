@@ -2,7 +2,7 @@
 
 use super::account::Account;
 use super::agree;
-use super::judge::{NINETY, Verdict, WIDER};
+use super::judge::{self, NINETY, Verdict, WIDER};
 use super::plan::Plan;
 use super::pose::Size;
 use crate::light::{
@@ -15,6 +15,12 @@ const LUMINANCE: [f64; 3] = [0.2126, 0.7152, 0.0722];
 
 /// A strength that is not known to within so many stops either way is not given.
 const WIDEST: f64 = 0.75;
+
+/// Why a light that burns has no strength: what is seen of it may be another light's.
+pub const TOO_WEAK: &str = "burns, but too weak beside the other light for a strength";
+
+/// A shot this far from its note, in stops, is no reference while there is another.
+const ODD: f64 = 0.3;
 
 /// What the ledger is written from.
 pub struct Findings<'a> {
@@ -153,7 +159,11 @@ impl Findings<'_> {
         let most = places.iter().filter(|p| p.verdict.on == Told::Yes).map(|p| count(p.source)).max()?;
         let key = |f: &usize| {
             let (p, rel) = (&places[*f], places[*f].verdict.sd / places[*f].verdict.gain);
+            // A shot that is odd by the notes would make all others look odd.
+            let level = self.plan.asks[*f][p.source].level;
+            let odd = level.is_some_and(|level| libm::log2(p.verdict.gain / level).abs() > ODD);
             let rank = u8::from(!self.alone(*f, light))
+                + 8 * u8::from(odd)
                 + 2 * u8::from(count(p.source) < most)
                 + 4 * u8::from(self.plan.asks[*f][p.source].gel != 0);
             (rank, libm::round(rel * 200.0) as i64, *f)
@@ -189,7 +199,7 @@ impl Findings<'_> {
             return entry;
         }
         if !(at.verdict.gain > 0.0 && at.verdict.sd < at.verdict.gain) {
-            entry.reason = "burns, but too weak beside the other light for a strength".to_owned();
+            entry.reason = TOO_WEAK.to_owned();
             return entry;
         }
         let colour = |f: usize| self.account.mixes[f].colour[at.source];
@@ -198,11 +208,10 @@ impl Findings<'_> {
         let tint = self.tint(at.source);
         let light_of = |f: usize, g: f64| (0..3).map(|c| LUMINANCE[c] * tint[c] * colour(f)[c] * g).sum::<f64>();
         let value = libm::log2(light_of(f, at.verdict.gain) / light_of(rf, ra.verdict.gain).max(1e-12));
-        let relative = |v: &Verdict| v.sd / v.gain * std::f64::consts::LOG2_E;
-        let sd = libm::hypot(relative(&at.verdict), relative(&ra.verdict));
-        let half = if f == rf { 0.0 } else { WIDER * NINETY * sd };
+        let half = |f: usize, v: &Verdict| judge::half(v, self.account.fits[f].misfit);
+        let half = if f == rf { 0.0 } else { libm::hypot(half(f, &at.verdict), half(rf, &ra.verdict)) };
         if half > WIDEST {
-            entry.reason = "burns, but too weak beside the other light for a strength".to_owned();
+            entry.reason = TOO_WEAK.to_owned();
             return entry;
         }
         entry.stops = Some(Stops { value, low: value - half, high: value + half });

@@ -21,6 +21,7 @@ pub mod excess;
 pub mod exposures;
 pub mod facts;
 pub mod fit;
+pub mod gels;
 pub mod judge;
 pub mod late;
 pub mod ledger;
@@ -44,6 +45,7 @@ pub mod view;
 use std::collections::BTreeMap;
 
 use crate::light::{Entry, Light, SequenceLight, Setting, ShotLight, Told};
+use crate::metadata::WhiteBalance;
 use crate::notes::{NotedSequence, Said, SubjectBox};
 use crate::shots::Sequence;
 use account::{Account, Method};
@@ -89,11 +91,20 @@ pub fn tell(
     twins.as_one(&mut plan);
     let start = start(&scene, &plan);
     let curve = if method.curve { response::usual() } else { Curve::own() };
-    let account = Account::solve(scene, &plan, start, curve, method);
+    let mut account = Account::solve(scene, &plan, start.clone(), curve.clone(), method);
+    let mut gels: Vec<usize> = plan.sources.iter().map(|s| s.gels.len()).collect();
+    // A camera that balances white by itself moves every colour: then no gel is looked for.
+    if method.joint && sequence.shots.iter().all(|s| s.metadata.white_balance == Some(WhiteBalance::Manual)) {
+        let again = |before: &Account, plan: &Plan| {
+            Account::solve(before.scene.clone(), plan, start.clone(), curve.clone(), method)
+        };
+        (account, plan, gels) = gels::unnoted(account, plan, &again);
+    }
     let verdicts = judge::judge(&account, &plan);
     let names = notes.lights.iter().map(|l| (l.name.clone(), l.role.clone(), true)).collect();
     let findings = Findings { account: &account, plan: &plan, verdicts: &verdicts, notes: Some(notes), names, subject };
     let mut ledger = findings.ledger(shots, &blank);
+    gels::count(&mut ledger, &account, &plan, &gels);
     let seconds: Vec<f64> = account.scene.views.iter().map(|v| v.seconds).collect();
     facts::follow(&mut ledger, sequence, &frames, &twins, &seconds);
     ledger

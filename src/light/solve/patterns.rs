@@ -70,16 +70,38 @@ fn tile(frames: &[Frame], mixes: &[Mix], fits: &[Fit], plane: Size, sources: usi
     found
 }
 
-/// The sources' light that explains what the frames say. A frame is weighed by the light it should have, not by the light
-/// it has: a flash that failed leaves a dark frame, and dark frames would else count most.
+/// Light that counts for all frames alike at first, as a share of the mean square light at the tile: once so much that
+/// bright frames lead, once so little that dark ones do.
+const STARTS: [f64; 2] = [1e-3, 1e-6];
+
+/// The sources' light that explains what the frames say best. Weights that fall off far out have more than one resting
+/// place: bright frames alone cannot tell ambient from a curve that is a little off, and dark frames alone cannot tell a
+/// flash that failed from one that was never there.
 fn solve(says: &[Say], sources: usize) -> Vec<f64> {
     let mean = says.iter().map(|s| s.light).sum::<f64>() / says.len().max(1) as f64;
+    let found = STARTS.map(|floor| rest(says, sources, floor * mean * mean));
+    let [bright, dark] = found;
+    if cost(says, &dark) < cost(says, &bright) { dark } else { bright }
+}
+
+/// Robust cost of a tile's light.
+fn cost(says: &[Say], light: &[f64]) -> f64 {
+    let one = |say: &Say| {
+        let sum: f64 = say.row.iter().zip(light).map(|(r, l)| r * l).sum();
+        say.trust * libm::log1p((say.light - sum) * (say.light - sum) / (say.variance * FAR * FAR))
+    };
+    says.iter().map(one).sum()
+}
+
+/// Where reweighting comes to rest from one start. A frame is weighed by the light it should have, not by the light it
+/// has: a flash that failed leaves a dark frame, and dark frames would else count most.
+fn rest(says: &[Say], sources: usize, floor: f64) -> Vec<f64> {
     let mut light: Option<Vec<f64>> = None;
     for _ in 0..4 {
         let mut normal = Normal::new(sources);
         for say in says {
             let weight = match &light {
-                None => say.trust / (say.variance + 0.001 * mean * mean),
+                None => say.trust / (say.variance + floor),
                 Some(light) => {
                     let sum: f64 = say.row.iter().zip(light).map(|(r, l)| r * l).sum();
                     let variance = say.variance + OWN * OWN * sum * sum;

@@ -24,8 +24,11 @@ const FAR: f64 = 9.0;
 /// together, mid-tones keep their slope (common practice, no source; wide, so that data decide where there are any).
 const USUAL: [(f64, f64); BENDS] =
     [(1.5, 4.0), (0.6, 1.0), (0.3, 0.5), (0.0, 0.3), (0.0, 0.3), (0.1, 0.35), (0.4, 0.5), (1.0, 0.9)];
-/// How far a bend may lie from a straight line between its neighbours, in stops.
-const STRAIGHT: f64 = 0.5;
+/// How far each bend but the first and last may lie from a straight line between its neighbours, in stops: a raised black
+/// or a toe, and the way to white, turn sharply, the mid-tones hardly (common practice, no source; wide).
+const STRAIGHT: [f64; BENDS - 2] = [3.0, 0.7, 0.4, 0.4, 0.4, 1.0];
+/// Bends beyond this many stops are cut off: no curve of a camera has them.
+const FURTHEST: f64 = 8.0;
 /// Errors of a tile in code values (0..1), beside the share of its light.
 const CODE: f64 = 0.6 / 255.0;
 const OWN: f64 = 0.02;
@@ -68,7 +71,8 @@ pub fn estimate(scene: &Scene, mixes: &[Mix], fits: &[Fit], patterns: &[Pattern]
             trial.a[i * BENDS + i] *= 1.0 + damping;
         }
         let Some(step) = Cholesky::of(&trial.a, BENDS).map(|c| c.solve(&trial.b)) else { break };
-        let next: [f64; BENDS] = std::array::from_fn(|k| (bends[k] + step[k].clamp(-0.5, 0.5)).clamp(-4.0, 4.0));
+        let next: [f64; BENDS] =
+            std::array::from_fn(|k| (bends[k] + step[k].clamp(-1.0, 1.0)).clamp(-FURTHEST, FURTHEST));
         let then = system(&series, &next);
         let gain = now.yy - then.yy;
         if gain > 0.0 {
@@ -195,8 +199,8 @@ fn priors(normal: &mut Normal, bends: &[f64; BENDS]) {
     for (k, (mean, sd)) in USUAL.into_iter().enumerate() {
         add(&[(k, 1.0)], mean, sd);
     }
-    for k in 1..BENDS - 1 {
-        add(&[(k - 1, 1.0), (k, -2.0), (k + 1, 1.0)], 0.0, STRAIGHT);
+    for (k, straight) in STRAIGHT.into_iter().enumerate() {
+        add(&[(k, 1.0), (k + 1, -2.0), (k + 2, 1.0)], 0.0, straight);
     }
 }
 

@@ -17,10 +17,12 @@ const LITTLE: f32 = 0.2;
 const BEYOND: f32 = 1.7;
 /// Where it is as much short of it, a light must take away all but this share of the frame's error.
 const CLEARS: f32 = 0.4;
-/// A new light may take this much of its light from known ones.
-const REPLACED: f32 = 0.5;
-/// A frame with this error is not explained by the lights it was thought to have.
-const UNEXPLAINED: f32 = 2.0;
+/// A new light may take this much of its light from a known one, unless it looks like it (a cosine).
+const REPLACED: f32 = 0.3;
+const ALIKE: f32 = 0.85;
+/// Light so many expected errors strong tells a ratio, and ratios of one brightness scatter by so many stops at most.
+const SURE: f32 = 5.0;
+const SCATTER: f32 = 0.25;
 /// What a light must be worth to frames other than the one it comes from: the sum of what their errors fall by.
 const WORTH: f32 = 2.0;
 
@@ -53,7 +55,7 @@ pub fn discover(scene: &Scene, frames: &[Frame]) -> Discovery {
             library.refine(&frames, f + 1);
             excess = library.excess(&frames, f);
         }
-        if library.lights() < MOST && excess.more > LITTLE {
+        if library.lights() < MOST && excess.more > LITTLE && !ambient_alone(&library, &frames, f) {
             take_in(&mut library, &frames, f, excess);
         }
         if std::env::var("TRACE").is_ok() {
@@ -89,19 +91,44 @@ fn take_in(library: &mut Library, frames: &[Small], f: usize, excess: Excess) {
     }
 }
 
-/// Whether a light adds to what was known to burn in a frame: one that takes the place of others is their sum, or one of
-/// them over another pose. Where the others did not explain the frame, they may go.
+/// Whether a light adds to what was known to burn in a frame: one that takes the place of another and looks much like it
+/// is that one over another pose, or in a sum.
 fn adds(library: &Library, with: &small::SmallFit, f: usize, atom: &small::Atom) -> bool {
     let total = |atom: &small::Atom| atom.iter().filter(|v| !v.is_nan()).sum::<f32>();
     let new = with.gain[library.lights()] * total(atom);
-    let lost = |k: usize| (library.fits[f].gain[k] - with.gain[k]).max(0.0) * total(&library.atoms[k]);
-    let lost: f32 = (0..library.lights()).map(lost).sum();
-    let alone = with.gain.iter().take(library.lights()).all(|g| *g <= 0.0);
-    let unexplained = library.fits[f].cost > UNEXPLAINED;
-    new > 0.0 && (lost < REPLACED * new || (alone && unexplained))
+    let replaces = |k: usize| {
+        let lost = (library.fits[f].gain[k] - with.gain[k]) * total(&library.atoms[k]);
+        lost > REPLACED * new && propose::cosine(&library.atoms[k], atom) > ALIKE
+    };
+    new > 0.0 && !(0..library.lights()).any(replaces)
 }
 
-/// Lights in order of first appearance.
+/// Whether a frame's light is the ambient's but for a tone curve: its ratio to it is a matter of how bright it is.
+fn ambient_alone(library: &Library, frames: &[Small], f: usize) -> bool {
+    let frame = &frames[f];
+    let sure = |i: &usize| frame.weight[*i] > 0.0 && frame.light[*i] * frame.weight[*i].sqrt() > SURE;
+    let mut ratios: Vec<(f32, f32)> = (0..frame.light.len())
+        .filter(sure)
+        .map(|i| (library.ambient(frames, f, i), frame.light[i]))
+        .filter(|(ambient, _)| *ambient > 0.0)
+        .map(|(ambient, light)| (ambient, libm::log2f(light / ambient)))
+        .collect();
+    if ratios.len() * 10 < frame.light.len() {
+        return false;
+    }
+    ratios.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut off: Vec<f32> = Vec::new();
+    for level in ratios.chunks(ratios.len().div_ceil(8)) {
+        let mut here: Vec<f32> = level.iter().map(|r| r.1).collect();
+        here.sort_by(f32::total_cmp);
+        let middle = here[here.len() / 2];
+        off.extend(here.iter().map(|r| (r - middle).abs()));
+    }
+    off.sort_by(f32::total_cmp);
+    off[off.len() * 3 / 4] < SCATTER
+}
+
+/// Lights in order of first/// Lights in order of first appearance.
 fn start(library: &Library, frames: &[Small]) -> Discovery {
     let lights = library.lights();
     let first = |s: usize| library.fits.iter().position(|f| f.gain[s] > 0.0).unwrap_or(usize::MAX);

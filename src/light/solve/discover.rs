@@ -1,13 +1,16 @@
 //! Finds the lights of a shoot without notes: how many there are, and their first gains in every frame.
 
-use super::excess::Excess;
+use super::excess::{Excess, coherent};
 use super::library::Library;
 use super::patterns::Mix;
-use super::propose;
+use super::pose::Size;
+use super::propose::{self, Beyond};
 use super::scene::{Frame, Scene};
 use super::small::{self, Small};
 use super::{ambient, fit, tidy};
 
+/// Frames among which lights are sought at most.
+pub const SOUGHT: usize = 80;
 /// No shoot is taken to have more lights than this.
 const MOST: usize = 8;
 /// A frame with this much light beyond what is known shows a new light; with less it may, if other frames have it too.
@@ -37,50 +40,84 @@ pub struct Discovery {
 /// Discovers the lights, in shooting order: they come in one by one.
 pub fn discover(scene: &Scene, frames: &[Frame]) -> Discovery {
     let exposure: Vec<f32> = scene.views.iter().map(|v| libm::exp2(v.flash_stops) as f32).collect();
-    let (mut frames, size) = small::halve(frames, &exposure, scene.plane);
+    let (frames, size) = small::coarser(frames, &exposure, scene.plane);
+    let (library, frames) = find(frames, size);
+    start(&library, &frames)
+}
+
+/// The lights of coarse frames; the frames come back with what their errors were found to be.
+fn find(mut frames: Vec<Small>, size: Size) -> (Library, Vec<Small>) {
     let scale = noise(&frames);
     for weight in frames.iter_mut().flat_map(|f| &mut f.weight) {
         *weight /= scale;
     }
     small::unrest(&mut frames);
     let (atom, course) = ambient::ambient(&frames);
-    let mut library = Library::new(&frames, size, atom, course);
-    library.refine(&frames, frames.len());
+    let picked = telling(&frames, size);
+    let some: Vec<Small> = picked.iter().map(|&f| frames[f].clone()).collect();
+    let mut library = Library::new(&some, size, atom, picked.iter().map(|&f| course[f]).collect());
+    library.refine(&some, some.len());
+    in_order(&mut library, &some);
+    tidy::tidy(&mut library, &some);
+    library.measure(&frames, course);
+    (library, frames)
+}
+
+/// Frames among which lights are sought: all of a short shoot, else the first and those that differ most from the one
+/// before, for the search grows with their number and a series of equals tells no more than two of them.
+fn telling(frames: &[Small], size: Size) -> Vec<usize> {
+    let mut change: Vec<(f32, usize)> = frames
+        .iter()
+        .zip(frames.iter().skip(1))
+        .enumerate()
+        .map(|(f, (a, b))| {
+            let off = |i: usize| (b.light[i] - a.light[i]) / (1.0 / a.weight[i] + 1.0 / b.weight[i]).sqrt();
+            let excess = coherent(&off, |i| a.weight[i] > 0.0 && b.weight[i] > 0.0, size);
+            (excess.more + excess.less, f + 1)
+        })
+        .collect();
+    change.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    let mut picked: Vec<usize> = [0].into_iter().chain(change.into_iter().map(|c| c.1)).take(SOUGHT).collect();
+    picked.sort_unstable();
+    picked.retain(|f| *f < frames.len());
+    picked
+}
+
+/// Goes through the frames in shooting order: lights come in one by one.
+fn in_order(library: &mut Library, frames: &[Small]) {
     for f in 0..frames.len() {
-        let mut excess = library.excess(&frames, f);
-        let before = library.lights();
+        let mut excess = library.excess(frames, f);
         if excess.more > LITTLE {
-            library.reconsider(&frames, f);
+            library.reconsider(frames, f);
             // The first frame of a light is often its darkest; the next one shows it better.
-            library.refine(&frames, f + 1);
-            excess = library.excess(&frames, f);
+            library.refine(frames, f + 1);
+            excess = library.excess(frames, f);
         }
-        if library.lights() < MOST && excess.more > LITTLE && !ambient_alone(&library, &frames, f) {
-            take_in(&mut library, &frames, f, excess);
-        }
-        if std::env::var("TRACE").is_ok() {
-            let after = library.excess(&frames, f);
-            eprintln!("{f:3} ev {:.1} sh {:.1} more {:.3} less {:.3} lights {before} -> {} now {:.3} {:.3} gains {:.3?} cost {:.3}", scene.views[f].flash_stops, scene.views[f].shutter_stops, excess.more, excess.less, library.lights(), after.more, after.less, library.fits[f].gain, library.fits[f].cost);
+        if library.lights() < MOST && excess.more > LITTLE && !ambient_alone(library, frames, f) {
+            take_in(library, frames, f, excess);
         }
     }
-    tidy::tidy(&mut library, &frames);
-    start(&library, &frames)
 }
 
 /// The likeliest new light of a frame: the picture that explains most of all frames and, among near equals, the one with
 /// the least light (a sum of two lights explains a frame as well as each of them).
 fn take_in(library: &mut Library, frames: &[Small], f: usize, excess: Excess) {
     let all: Vec<usize> = (0..frames.len()).collect();
-    let worth = |atom: &small::Atom| {
+    let worth = |kind: Beyond, atom: &small::Atom| {
         let fits = library.with(frames, atom, &all);
         let drop = |g: usize| (library.fits[g].cost - fits[g].cost).max(0.0);
         let others: f32 = all.iter().filter(|g| **g != f).map(|&g| drop(g)).sum();
         let plain = excess.more > BEYOND * excess.less || fits[f].cost < CLEARS * library.fits[f].cost;
+        // In a frame with other lights, what no single frame beside it lacks is more likely the sitter than a light.
+        let known = fits[f].gain.iter().take(library.lights()).any(|g| *g > 0.0);
+        let plain = plain && (kind == Beyond::Neighbour || !known || excess.more > 2.0 * MUCH);
         let sure = plain && (excess.more > MUCH || others > WORTH) && adds(library, &fits[f], f, atom);
         sure.then(|| others + drop(f))
     };
-    let tried: Vec<(f32, small::Atom)> =
-        propose::propose(library, frames, f).into_iter().filter_map(|atom| Some((worth(&atom)?, atom))).collect();
+    let tried: Vec<(f32, small::Atom)> = propose::propose(library, frames, f)
+        .into_iter()
+        .filter_map(|(kind, atom)| Some((worth(kind, &atom)?, atom)))
+        .collect();
     let most = tried.iter().map(|t| t.0).fold(0.0, f32::max);
     let light = |atom: &small::Atom| atom.iter().filter(|v| !v.is_nan()).sum::<f32>();
     let best = tried.into_iter().filter(|t| t.0 > 0.9 * most).min_by(|a, b| light(&a.1).total_cmp(&light(&b.1)));
@@ -166,4 +203,71 @@ fn noise(frames: &[Small]) -> f32 {
         .collect();
     pairs.sort_by(f64::total_cmp);
     pairs.get(pairs.len() / 4).map_or(1.0, |v| v.clamp(1.0, 3.0) as f32)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SIZE: Size = Size { columns: 20, rows: 10 };
+
+    /// A frame of two patches of light over an even ambient, each place known to 2 %.
+    fn frame(first: f32, second: f32, shutter: f32) -> Small {
+        let light: Vec<f32> = (0..3 * SIZE.len())
+            .map(|i| {
+                let (x, y) = (i / 3 % SIZE.columns, i / 3 / SIZE.columns);
+                let patch = |from: usize| {
+                    if (from..from + 6).contains(&x) { 1.0 + (y % 7) as f32 * 0.1 } else { 0.0 }
+                };
+                first * patch(2) + second * patch(11) + 0.1 * (1.0 + (i % 5) as f32 * 0.2) * shutter
+            })
+            .collect();
+        let weight = light.iter().map(|l| 1.0 / (0.02 * l).powi(2)).collect();
+        Small { light, weight, shutter }
+    }
+
+    #[test]
+    fn two_patches_switched_on_and_off_are_two_lights() {
+        let set = [(0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0), (2.0, 1.0), (0.0, 1.0), (1.0, 0.0), (2.0, 0.0)];
+        let (library, _) = find(set.map(|(a, b)| frame(a, b, 1.0)).to_vec(), SIZE);
+        assert_eq!(library.lights(), 2);
+        for (fit, (a, b)) in library.fits.iter().zip(set) {
+            assert_eq!((fit.gain[0] > 0.0, fit.gain[1] > 0.0), (a > 0.0, b > 0.0));
+        }
+        assert!((library.fits[4].gain[0] / library.fits[3].gain[0] - 2.0).abs() < 0.05);
+    }
+
+    #[test]
+    fn lights_added_one_to_the_other_and_never_alone_are_told_apart() {
+        let set = [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (1.0, 2.0), (0.5, 2.0), (1.0, 0.0), (1.0, 1.0)];
+        let (library, _) = find(set.map(|(a, b)| frame(a, b, 1.0)).to_vec(), SIZE);
+        assert_eq!(library.lights(), 2);
+        assert!((library.fits[4].gain[0] / library.fits[3].gain[0] - 0.5).abs() < 0.03);
+    }
+
+    #[test]
+    fn constant_ambient_under_another_shutter_is_no_light() {
+        let shots = [1.0, 0.25, 2.0, 4.0, 0.5, 1.0, 8.0].map(|t| frame(0.0, 0.0, t)).to_vec();
+        let (library, _) = find(shots, SIZE);
+        assert_eq!(library.lights(), 0);
+        assert!(library.fits.iter().all(|fit| (fit.gain[0] - 1.0).abs() < 0.02));
+    }
+
+    #[test]
+    fn light_seen_in_one_frame_alone_is_not_called_a_light() {
+        let set = [(0.0, 0.0), (1.0, 0.0), (2.0, 0.0), (1.0, 1.0), (1.0, 0.0), (2.0, 0.0)];
+        let (library, _) = find(set.map(|(a, b)| frame(a, b, 1.0)).to_vec(), SIZE);
+        assert_eq!(library.lights(), 1);
+    }
+
+    #[test]
+    fn of_a_long_shoot_the_frames_that_differ_are_looked_at() {
+        let changes = [150, 400, 401];
+        let frames: Vec<Small> =
+            (0..500).map(|f| frame(if changes.contains(&f) { 2.0 } else { 1.0 }, 0.0, 1.0)).collect();
+        let picked = telling(&frames, SIZE);
+        assert_eq!(picked.len(), SOUGHT);
+        assert!([0, 150, 151, 400, 402].iter().all(|f| picked.contains(f)));
+        assert!(picked.windows(2).all(|p| p[0] < p[1]));
+    }
 }

@@ -62,3 +62,26 @@ pub fn coherent(rest: &dyn Fn(usize) -> f32, known: impl Fn(usize) -> bool, size
     }
     Excess { more: found.more / count, less: found.less / count }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SIZE: Size = Size { columns: 12, rows: 8 };
+
+    #[test]
+    fn what_all_tiles_agree_on_counts_in_full_and_what_neighbours_contradict_does_not() {
+        let even = coherent(&|_| 2.0, |_| true, SIZE);
+        assert!((even.more - 4.0).abs() < 1e-4 && even.less == 0.0);
+        let short = coherent(&|_| -1.0, |_| true, SIZE);
+        assert!((short.less - 1.0).abs() < 1e-4 && short.more == 0.0);
+        let board = coherent(&|i| if (i / 3 + i / 3 / SIZE.columns) % 2 == 0 { 2.0 } else { -2.0 }, |_| true, SIZE);
+        assert!(board.more < 0.3 && board.less < 0.3, "{board:?}");
+    }
+
+    #[test]
+    fn places_that_are_not_known_take_no_part() {
+        let half = coherent(&|i| if i < 18 * SIZE.columns { 2.0 } else { f32::NAN }, |i| i < 18 * SIZE.columns, SIZE);
+        assert!((half.more - 4.0).abs() < 1e-4);
+    }
+}

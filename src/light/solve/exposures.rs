@@ -17,6 +17,8 @@ const OFF: f64 = 0.5;
 const SCATTER: f64 = 0.18;
 /// Levels at which the curve's error is looked at.
 const LEVELS: usize = 8;
+/// So many lights at several exposures tell the curve.
+const ENOUGH: usize = 8;
 /// Rounds of pictures and curve in turn.
 const ROUNDS: usize = 4;
 
@@ -25,7 +27,6 @@ pub fn curve(scene: &Scene, usual: &Curve) -> Curve {
     let mut curve = usual.clone();
     let frames = scene.frames(usual);
     let groups = groups(scene, &frames);
-    if std::env::var("TRACE").is_ok() { eprintln!("groups {groups:?}\nlaid {:?}", scene.laid.iter().map(|l| u8::from(*l)).collect::<Vec<_>>()); }
     if groups.is_empty() {
         return curve;
     }
@@ -59,7 +60,7 @@ fn groups(scene: &Scene, frames: &[Frame]) -> Vec<Group> {
     for f in 0..frames.len() {
         for g in f + 1..frames.len().min(f + NEAR) {
             // Every frame shows one light: it is in one group.
-            if groups.iter().any(|x| x.frames.contains(&g)) {
+            if groups.len() >= ENOUGH || groups.iter().any(|x| x.frames.contains(&g)) {
                 continue;
             }
             let Some(lasting) = same_light(scene, frames, f, g) else { continue };
@@ -90,10 +91,9 @@ fn same_light(scene: &Scene, frames: &[Frame], f: usize, g: usize) -> Option<boo
     let lasting = (a.ambient_stops - b.ambient_stops).abs();
     let shutter = (a.shutter_stops - b.shutter_stops).abs() > 0.1;
     let test = |lasts: bool, stops: f64| -> Option<(f64, bool)> {
-        let scatter = scatter(&frames[f], &frames[g], lasts, stops)?;
-        (stops >= APART && scatter < SCATTER).then_some((scatter, lasts))
+        let scatter = if stops < APART { None } else { scatter(&frames[f], &frames[g], lasts, stops) };
+        scatter.filter(|s| *s < SCATTER).map(|s| (s, lasts))
     };
-    if std::env::var("PAIRS").is_ok() { eprintln!("pair {f} {g} flash {flash:.1} lasting {lasting:.1}"); }
     let tries = [test(true, lasting), if shutter { test(false, flash) } else { None }];
     tries.into_iter().flatten().min_by(|a, b| a.0.total_cmp(&b.0)).map(|t| t.1)
 }
@@ -116,10 +116,6 @@ fn scatter(a: &Frame, b: &Frame, lasts: bool, stops: f64) -> Option<f64> {
         return None;
     }
     tiles.sort_by(|p, q| p.0.total_cmp(&q.0));
-    if std::env::var("PAIRS").is_ok() {
-        let t: Vec<String> = tiles.chunks(tiles.len().div_ceil(LEVELS)).map(|l| { let mut r: Vec<f64> = l.iter().map(|t| t.1).collect(); let m = fit::median(&mut r); let mut d: Vec<f64> = r.iter().map(|v| (v-m).abs()).collect(); d.sort_by(f64::total_cmp); format!("{m:+.2}±{:.2}", d[d.len()*3/4]) }).collect();
-        eprintln!("  lasts {lasts} stops {stops:.1} n {} {}", tiles.len(), t.join(" "));
-    }
     let mut scatter = Vec::new();
     for level in tiles.chunks(tiles.len().div_ceil(LEVELS)) {
         let mut ratios: Vec<f64> = level.iter().map(|t| t.1).collect();
@@ -131,4 +127,65 @@ fn scatter(a: &Frame, b: &Frame, lasts: bool, stops: f64) -> Option<f64> {
     }
     scatter.sort_by(f64::total_cmp);
     scatter.get(scatter.len() * 3 / 4).copied()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::curve::BENDS;
+    use super::super::pose::{Pose, Size};
+    use super::super::view::View;
+    use super::*;
+
+    /// One wall from dark to bright, shot at these settings through a camera with this curve.
+    fn scene(camera: &Curve, stops: &[f64], wall: impl Fn(usize, usize) -> f32) -> Scene {
+        let plane = Size { columns: 48, rows: 32 };
+        let view = |(shot, stops): (usize, &f64)| View {
+            shot,
+            size: (plane.columns, plane.rows),
+            code: (0..plane.len()).map(|i| [camera.code(wall(shot, i) * libm::exp2(*stops) as f32); 3]).collect(),
+            flash_stops: *stops,
+            ambient_stops: *stops,
+            shutter_stops: 6.0,
+            focal: Some(50.0),
+            seconds: 20.0 * shot as f64,
+        };
+        let views: Vec<View> = stops.iter().enumerate().map(view).collect();
+        Scene { plane, poses: vec![Pose::at(1.0); views.len()], laid: vec![true; views.len()], views }
+    }
+
+    fn even(_: usize, i: usize) -> f32 {
+        0.03 * libm::exp2f(4.0 * (i % 48) as f32 / 47.0)
+    }
+
+    #[test]
+    fn two_exposures_of_one_light_tell_a_curve_that_is_not_the_usual_one() {
+        let mut bends = [0.0; BENDS];
+        (bends[2], bends[5], bends[6]) = (-0.5, 0.5, 0.9);
+        let camera = Curve::bent(bends);
+        let scene = scene(&camera, &[0.0, -2.0], even);
+        let usual = response::usual();
+        let found = curve(&scene, &usual);
+        // The picture's change must be the two stops that the settings made.
+        let off = |curve: &Curve| {
+            let mut off: Vec<f64> = (0..scene.plane.len())
+                .map(|i| {
+                    let light = |f: usize| f64::from(curve.light(scene.views[f].code[i][1]));
+                    (libm::log2(light(0) / light(1)) - 2.0).abs()
+                })
+                .collect();
+            fit::median(&mut off)
+        };
+        assert!(off(&usual) > 0.1, "{}", off(&usual));
+        assert!(off(&found) < 0.03, "{}", off(&found));
+    }
+
+    #[test]
+    fn another_light_at_another_exposure_tells_nothing() {
+        let usual = response::usual();
+        let other = |shot: usize, i: usize| if shot == 0 { even(0, i) } else { even(0, 47 - i % 48) };
+        assert_eq!(curve(&scene(&usual, &[0.0, -2.0], other), &usual).bends, usual.bends);
+        // Powers that follow the aperture leave the picture as it was: no ruler either.
+        let followed = |shot: usize, i: usize| even(0, i) * if shot == 0 { 1.0 } else { 4.0 };
+        assert_eq!(curve(&scene(&usual, &[0.0, -2.0], followed), &usual).bends, usual.bends);
+    }
 }

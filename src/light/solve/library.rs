@@ -61,6 +61,13 @@ impl Library {
         self.fits = all.into_par_iter().map(|f| sparse(&frames[f], &refs, self.course[f], &self.hints(f))).collect();
     }
 
+    /// Gains of other frames than those the lights were found in, with the ambient's course in them.
+    pub fn measure(&mut self, frames: &[Small], course: Vec<f32>) {
+        self.course = course;
+        self.fits.clear();
+        self.fit(frames);
+    }
+
     /// Gains to start from: what the frame itself and those beside it were found to have.
     fn hints(&self, f: usize) -> Vec<Vec<f32>> {
         let near = [Some(f), f.checked_sub(1), Some(f + 1)];

@@ -151,19 +151,11 @@ fn blind(
     blank: &dyn Fn(usize) -> String,
     sequence: &Sequence,
 ) -> SequenceLight {
-    let curve = exposures::curve(&scene, &response::usual());
-    let curve = std::env::var("BENDS").ok().map_or(curve, |b| Curve::bent(std::array::from_fn(|k| b.split(',').nth(k).unwrap().parse().unwrap())));
-    if std::env::var("TRACE").is_ok() { eprintln!("bends {:.2?}", curve.bends); }
-    // The first account mends places and curve; what is discovered afresh under them is what counts.
-    let draft = discover::discover(&scene, &scene.frames(&curve));
-    let plan = Plan::open(draft.lights, scene.views.len());
-    let account = Account::solve(scene, &plan, draft.start, curve, method);
-    let (scene, curve) = (account.scene, account.curve);
-    if std::env::var("TRACE").is_ok() { eprintln!("then bends {:.2?}", curve.bends); }
+    let curve = if method.curve { exposures::curve(&scene, &response::usual()) } else { response::usual() };
+    let (scene, curve) = draft(scene, curve, method);
     let found = discover::discover(&scene, &scene.frames(&curve));
     let plan = Plan::open(found.lights, scene.views.len());
     let account = Account::solve(scene, &plan, found.start, curve, method);
-    if std::env::var("TRACE").is_ok() { eprintln!("end bends {:.2?}", account.curve.bends); }
     let verdicts = judge::judge(&account, &plan);
     let names = (1..=found.lights).map(|n| (format!("light-{n}"), String::new(), false)).collect();
     let findings = Findings { account: &account, plan: &plan, verdicts: &verdicts, notes: None, names, subject };
@@ -175,6 +167,22 @@ fn blind(
     let twins = twins::Twins::of(&NotedSequence::default(), &frames);
     facts::follow(&mut ledger, sequence, &frames, &twins, &seconds);
     ledger
+}
+
+/// A first account of a shoot without notes, which mends places and curve: lights are then sought afresh under them. Of
+/// a long shoot the curve alone is mended, by the frames at its beginning.
+fn draft(scene: Scene, curve: Curve, method: Method) -> (Scene, Curve) {
+    let account = |scene: Scene, curve: Curve| {
+        let found = discover::discover(&scene, &scene.frames(&curve));
+        let plan = Plan::open(found.lights, scene.views.len());
+        Account::solve(scene, &plan, found.start, curve, method)
+    };
+    if scene.views.len() <= discover::SOUGHT {
+        let account = account(scene, curve);
+        return (account.scene, account.curve);
+    }
+    let curve = account(scene.first(discover::SOUGHT), curve).curve;
+    (scene, curve)
 }
 
 /// Gains to start from: the noted levels; 1 for what burns at no noted power.

@@ -14,12 +14,23 @@ const SAME: f32 = 0.94;
 /// The ambient and a light that fills the room look more alike.
 const LIKE_AMBIENT: f32 = 0.965;
 
+/// Where a proposal comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Beyond {
+    /// A frame without its ambient.
+    Ambient,
+    /// A frame without all that a frame close to it has.
+    Neighbour,
+    /// A frame without the least that is known of it.
+    Known,
+}
+
 /// Pictures that may be the light that frame `f` has and the library has not.
-pub fn propose(library: &Library, frames: &[Small], f: usize) -> Vec<Atom> {
-    let mut found: Vec<Atom> = Vec::new();
+pub fn propose(library: &Library, frames: &[Small], f: usize) -> Vec<(Beyond, Atom)> {
+    let mut found: Vec<(Beyond, Atom)> = Vec::new();
     let ambient = |g: usize, i: usize| library.ambient(frames, g, i);
     let near = (f.saturating_sub(NEAR)..(f + NEAR).min(frames.len())).filter(|&g| g != f);
-    let mut offer = |base: &dyn Fn(usize) -> (f32, f32)| {
+    let mut offer = |kind: Beyond, base: &dyn Fn(usize) -> (f32, f32)| {
         let (light, sd) = rest(&frames[f], base);
         let field = |i: usize| light[i] / sd[i];
         let excess = coherent(&field, |i| sd[i].is_finite(), library.size);
@@ -29,22 +40,21 @@ pub fn propose(library: &Library, frames: &[Small], f: usize) -> Vec<Atom> {
         }
         let atom: Atom =
             light.iter().zip(&sd).map(|(v, s)| if s.is_finite() { v.max(0.0) } else { f32::NAN }).collect();
-        let new = |(k, known): (usize, &Atom)| {
-            cosine(known, &atom) < if k == library.lights() { LIKE_AMBIENT } else { SAME }
-        };
+        let new =
+            |(k, known): (usize, &Atom)| cosine(known, &atom) < if k == library.lights() { LIKE_AMBIENT } else { SAME };
         if library.atoms.iter().enumerate().all(new) {
-            found.push(atom);
+            found.push((kind, atom));
         }
     };
-    offer(&|i| (ambient(f, i), 0.0));
+    offer(Beyond::Ambient, &|i| (ambient(f, i), 0.0));
     for g in near {
-        offer(&|i| {
+        offer(Beyond::Neighbour, &|i| {
             let light = frames[g].light[i] - ambient(g, i) + ambient(f, i);
             (if frames[g].weight[i] > 0.0 { light } else { f32::NAN }, 1.0 / frames[g].weight[i])
         });
     }
     let under = frames[f].under(&library.refs(), library.course[f]);
-    offer(&|i| {
+    offer(Beyond::Known, &|i| {
         let n = library.atoms.len();
         let of = |k: usize| {
             let shutter = if k + 1 == n { frames[f].shutter } else { 1.0 };

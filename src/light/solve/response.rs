@@ -58,7 +58,6 @@ pub fn usual() -> Curve {
 /// The curve that explains the scene best, starting from `start`.
 pub fn estimate(scene: &Scene, mixes: &[Mix], fits: &[Fit], patterns: &[Pattern], start: &Curve) -> Curve {
     let series = series(scene, mixes, fits, patterns, start);
-    if std::env::var("TRACE").is_ok() { eprintln!("series {}", series.len()); }
     if series.len() < 50 {
         return start.clone();
     }

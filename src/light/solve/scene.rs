@@ -158,6 +158,16 @@ fn on_plane(texture: &Texture, plane: Size, at: &Pose) -> Texture {
 }
 
 impl Scene {
+    /// The first views alone.
+    pub fn first(&self, count: usize) -> Self {
+        Self {
+            plane: self.plane,
+            views: self.views.iter().take(count).cloned().collect(),
+            poses: self.poses.iter().take(count).copied().collect(),
+            laid: self.laid.iter().take(count).copied().collect(),
+        }
+    }
+
     /// All frames under a tone curve.
     pub fn frames(&self, curve: &Curve) -> Vec<Frame> {
         (0..self.views.len()).into_par_iter().map(|i| self.frame(i, curve)).collect()

@@ -1,4 +1,4 @@
-//! Frames at half the tiles each way, flat: what discovery works on, where the same fit is made thousands of times.
+//! Frames on a coarser grid, flat: what discovery works on, where the same fit is made thousands of times.
 
 use super::linalg::Normal;
 use super::pose::Size;
@@ -13,7 +13,7 @@ const OWN: f32 = 0.05;
 /// Light of one source, flat: tile by tile, channel by channel. NaN where it is not known.
 pub type Atom = Vec<f32>;
 
-/// One frame at half size.
+/// One frame on the coarser grid.
 #[derive(Clone, Debug)]
 pub struct Small {
     /// Linear light, flat; 0 where not known.
@@ -42,7 +42,7 @@ const TOE: (f32, f32) = (0.4, 0.01);
 const BLACK: f32 = 0.0015;
 
 /// Coarser frames; `exposure` is what aperture and ISO made of each one's light.
-pub fn halve(frames: &[Frame], exposure: &[f32], plane: Size) -> (Vec<Small>, Size) {
+pub fn coarser(frames: &[Frame], exposure: &[f32], plane: Size) -> (Vec<Small>, Size) {
     let half = Size { columns: plane.columns / COARSE, rows: plane.rows / COARSE };
     let small = |(frame, exposure): (&Frame, &f32)| {
         let mut small = Small { light: Vec::new(), weight: Vec::new(), shutter: frame.shutter as f32 };
@@ -50,9 +50,7 @@ pub fn halve(frames: &[Frame], exposure: &[f32], plane: Size) -> (Vec<Small>, Si
             let (x, y) = (i % half.columns * COARSE, i / half.columns * COARSE);
             for c in 0..3 {
                 let tiles = (0..COARSE * COARSE).map(|k| (y + k / COARSE) * plane.columns + x + k % COARSE);
-                let mean = |of: &dyn Fn(usize) -> f32| {
-                    tiles.clone().map(of).sum::<f32>() / (COARSE * COARSE) as f32
-                };
+                let mean = |of: &dyn Fn(usize) -> f32| tiles.clone().map(of).sum::<f32>() / (COARSE * COARSE) as f32;
                 let light = mean(&|k| frame.light[k][c]);
                 let variance = mean(&|k| frame.variance[k][c]);
                 let known = light.is_finite() && variance.is_finite();
@@ -183,7 +181,13 @@ impl Small {
                     continue;
                 }
                 let z = (self.light[i] - sum) * weight.sqrt();
-                let w = if round == 0 { weight } else if z < 0.0 { 4.0 * weight } else { weight / (1.0 + z * z).powi(2) };
+                let w = if round == 0 {
+                    weight
+                } else if z < 0.0 {
+                    4.0 * weight
+                } else {
+                    weight / (1.0 + z * z).powi(2)
+                };
                 normal.add(&row, f64::from(self.light[i]), f64::from(w));
             }
             normal.mirror();

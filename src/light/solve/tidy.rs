@@ -32,7 +32,6 @@ pub fn tidy(library: &mut Library, frames: &[Small]) {
 pub fn prune(library: &mut Library, frames: &[Small], until: usize) {
     let least = if until == frames.len() { WORTH * (frames.len() as f32 / FRAMES).max(1.0).sqrt() } else { SO_FAR };
     while let Some((light, worth)) = least_needed(library, frames, until) {
-        if std::env::var("TRACE").is_ok() { eprintln!("   least {light} {worth:.3}"); }
         if worth >= least {
             return;
         }
@@ -57,7 +56,13 @@ fn least_needed(library: &Library, frames: &[Small], until: usize) -> Option<(us
         let all = rises.iter().map(|r| r.0).sum::<f32>();
         let again = until < frames.len() || all - most(false) > AGAIN;
         // Nothing but the light itself can be what it shows alone.
-        if !again { 0.0 } else if most(true) > ALONE { all * SHOWN } else { all }
+        if !again {
+            0.0
+        } else if most(true) > ALONE {
+            all * SHOWN
+        } else {
+            all
+        }
     };
     (0..library.lights()).map(|k| (k, worth(k))).min_by(|a, b| a.1.total_cmp(&b.1))
 }

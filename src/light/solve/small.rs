@@ -65,6 +65,10 @@ pub fn coarser(frames: &[Frame], exposure: &[f32], plane: Size) -> (Vec<Small>, 
     (frames.iter().zip(exposure).map(small).collect(), half)
 }
 
+/// A tile is never taken to be more restless than this, as a square of its light: where every shot has another light, no
+/// pair of neighbours is quiet.
+const MOST_UNREST: f32 = 0.06;
+
 /// Adds to each tile's expected error what it does from one shot to the next by itself: the sitter moves, the wall does
 /// not. A change of light strikes few of the pairs of neighbours, so the quieter pairs tell.
 pub fn unrest(frames: &mut [Small]) {
@@ -86,7 +90,7 @@ pub fn unrest(frames: &mut [Small]) {
                 })
                 .collect();
             swings.sort_by(f32::total_cmp);
-            swings.get(swings.len() * 3 / 10).map_or(0.0, |s| s.min(1.0))
+            swings.get(swings.len() * 3 / 10).map_or(0.0, |s| s.min(MOST_UNREST))
         })
         .collect();
     for frame in frames {

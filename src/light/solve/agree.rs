@@ -123,6 +123,9 @@ fn misfire(ledger: &SequenceLight, shots: &[usize], f: usize, light: usize) -> T
 
 #[cfg(test)]
 mod tests {
+    use super::super::account::tests::{at, unsolved};
+    use super::super::judge::Verdict;
+    use super::super::plan::Ask;
     use super::*;
     use crate::light::{Entry, Setting};
 
@@ -182,5 +185,25 @@ mod tests {
             assert_eq!(shot.entries[0].on, wanted, "{misfit:?}");
             assert_eq!(shot.entries[0].reason.is_empty(), wanted == No);
         }
+    }
+
+    #[test]
+    fn a_picture_with_less_than_half_of_what_a_light_alone_gives_is_too_dark_for_it() {
+        let (mut account, plan) = unsolved(vec![vec![at(1.0), Ask::OFF]]);
+        let usual = |usual| Verdict { usual, ..Verdict::default() };
+        account.patterns[0] = vec![[0.4; 3], [0.2; 3]];
+        let mut dark = |light: [f32; 2], set: Option<f64>| {
+            account.frames[0].light = light.map(|l| [l; 3]).to_vec();
+            let verdicts = [vec![usual(set), usual(Some(1.0))]];
+            let names = vec![(String::new(), String::new(), true); 2];
+            let (account, plan) = (&account, &plan);
+            let findings = Findings { account, plan, verdicts: &verdicts, notes: None, names, subject: vec![None] };
+            [0, 1].map(|light| too_dark(&findings, 0, light))
+        };
+        assert_eq!(dark([0.2, 0.09], Some(1.0)), [true, false], "0.29 of 0.6; nobody set the second on");
+        assert_eq!(dark([0.2, 0.11], Some(1.0)), [false, false], "0.31 of 0.6");
+        assert_eq!(dark([0.2, 0.09], Some(0.9)), [false, false], "0.29 of 0.54");
+        assert_eq!(dark([0.0, 0.0], None), [false, false], "nothing known to hold it against");
+        assert_eq!(dark([f32::NAN, 0.09], Some(1.0)), [false, false], "no light is known to be missing");
     }
 }

@@ -254,3 +254,33 @@ pub fn share(account: &Account, f: usize, s: usize, gain: f64) -> f64 {
     let at = shares.len() * 9 / 10;
     *shares.select_nth_unstable_by(at, f64::total_cmp).1
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Half an interval over the spread alone in stops, 1.645 deviations of log2: what explained pictures are widened from.
+    fn widened(sd: f64, part: f64, misfit: f64) -> f64 {
+        let verdict = Verdict { gain: 0.5, sd: 0.5 * sd, part, ..Verdict::default() };
+        half(&verdict, misfit) / (1.645 * std::f64::consts::LOG2_E)
+    }
+
+    #[test]
+    fn an_interval_is_as_wide_as_the_spread_and_what_is_left_of_the_picture_make_it() {
+        let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-9, "{a} is not {b}");
+        near(widened(0.04, 1.0, 0.0), EXPLAINED * 0.04);
+        near(widened(0.04, 1.0, LEFT), EXPLAINED * 0.04 * 2f64.sqrt());
+        near(widened(0.04, 1.0, 2.0 * LEFT), EXPLAINED * 0.04 * 5f64.sqrt());
+        // Half of the light is another's: its error is as large a share of this one.
+        near(widened(0.0, 0.5, 0.0), EXPLAINED * BESIDE);
+        near(widened(0.04, 0.2, 0.0), EXPLAINED * libm::hypot(0.04, 4.0 * BESIDE));
+    }
+
+    #[test]
+    fn a_picture_hardly_explained_and_one_not_explained_at_all_count_alike() {
+        let most = widened(0.04, 1.0, MOST_LEFT);
+        assert_eq!(widened(0.04, 1.0, 0.9), most);
+        assert_eq!(widened(0.04, 1.0, f64::NAN), most);
+        assert!(widened(0.04, 1.0, 0.9 * MOST_LEFT) < most);
+    }
+}

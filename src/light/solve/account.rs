@@ -395,7 +395,12 @@ pub(super) mod tests {
             seconds: 300.0 * shot as f64,
         };
         let mix = Mix { gain: vec![0.0; sources + 1], colour: vec![[1.0; 3]; sources + 1], trust: 1.0 };
-        let fit = Fit { gain: vec![0.0; sources + 1], sd: vec![0.01; sources + 1], ..Fit::default() };
+        let fit = Fit {
+            gain: vec![0.0; sources + 1],
+            sd: vec![0.01; sources + 1],
+            needed: vec![0.0; sources + 1],
+            ..Fit::default()
+        };
         let frame = Frame { light: vec![[0.0; 3]; 2], variance: vec![[1e-4; 3]; 2], shutter: 1.0 };
         let account = Account {
             scene: Scene {

@@ -96,17 +96,21 @@ fn misfire(ledger: &SequenceLight, shots: &[usize], f: usize, light: usize) -> T
     let as_here = |g: usize| ledger.shots[shots[g]].entries[light].setting == *here;
     // Shots between two dark ones that tell nothing count with them.
     let away = |range: &mut dyn Iterator<Item = usize>| {
-        let (mut dead, mut open) = (0, 0);
+        let (mut dead, mut open, mut blank) = (0, 0, false);
         for g in range {
             match state(g) {
                 Some(Told::No) => {
                     dead += open + 1;
                     open = 0;
                 }
-                Some(Told::Unknown) => open += 1,
+                Some(Told::Unknown) => {
+                    open += 1;
+                    blank = true;
+                }
                 // So little of a light vouches for nothing: where it is dark around, it may be another light's.
                 Some(Told::Yes) if hardly(g) => open += 1,
-                other => return (dead, other == Some(Told::Yes) && as_here(g)),
+                // Beside shots that tell nothing the light may have been otherwise there too: none vouches across them.
+                other => return (dead, !blank && other == Some(Told::Yes) && as_here(g)),
             }
         }
         (dead, false)
@@ -160,6 +164,12 @@ mod tests {
     fn a_shot_not_told_between_dark_ones_belongs_to_their_run() {
         let shots = [(SET, Yes), (SET, No), (SET, Unknown), (SET, No), (SET, Yes)];
         assert_eq!((failed(&shots, 1), failed(&shots, 3)), (No, No));
+    }
+
+    #[test]
+    fn no_shot_vouches_across_one_that_tells_nothing() {
+        assert_eq!(failed(&[(None, No), (SET, No), (SET, Unknown), (SET, Yes)], 1), Unknown);
+        assert_eq!(failed(&[(SET, Yes), (SET, No), (SET, Unknown), (SET, Yes)], 1), Yes, "the shot before does");
     }
 
     #[test]

@@ -27,6 +27,7 @@ pub mod ledger;
 pub mod levels;
 pub mod linalg;
 pub mod patterns;
+pub mod peers;
 pub mod plan;
 pub mod pose;
 pub mod register;

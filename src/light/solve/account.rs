@@ -371,3 +371,99 @@ fn ratio(part: &Pattern, whole: &Pattern) -> [f64; 3] {
         if bottom > 0.0 { (top / bottom).clamp(0.003, 4.0) } else { 1.0 }
     })
 }
+
+#[cfg(test)]
+pub(super) mod tests {
+    use super::super::plan::Source;
+    use super::super::pose::Pose;
+    use super::super::view::View;
+    use super::*;
+    use Told::Yes;
+
+    /// A plan and an account before any answer: two tiles, the notes' asks frame by frame, every pattern 1 at both tiles,
+    /// frames 300 s apart with no light in them.
+    pub fn unsolved(asks: Vec<Vec<Ask>>) -> (Account, Plan) {
+        let (sources, frames) = (asks[0].len(), asks.len());
+        let plane = Size { columns: 2, rows: 1 };
+        let view = |shot: usize| View {
+            shot,
+            size: (2, 1),
+            code: vec![[0.5; 3]; 2],
+            flash_stops: 0.0,
+            ambient_stops: 0.0,
+            shutter_stops: 0.0,
+            focal: None,
+            seconds: 300.0 * shot as f64,
+        };
+        let mix = Mix { gain: vec![0.0; sources + 1], colour: vec![[1.0; 3]; sources + 1], trust: 1.0 };
+        let fit = Fit {
+            gain: vec![0.0; sources + 1],
+            sd: vec![0.01; sources + 1],
+            needed: vec![0.0; sources + 1],
+            ..Fit::default()
+        };
+        let frame = Frame { light: vec![[0.0; 3]; 2], variance: vec![[1e-4; 3]; 2], shutter: 1.0 };
+        let account = Account {
+            scene: Scene {
+                plane,
+                views: (0..frames).map(view).collect(),
+                poses: vec![Pose::at(1.0); frames],
+                laid: vec![true; frames],
+            },
+            frames: vec![frame; frames],
+            curve: Curve::own(),
+            patterns: vec![vec![[1.0; 3]; 2]; sources + 1],
+            colours: vec![vec![[1.0; 3]]; sources],
+            mixes: vec![mix; frames],
+            fits: vec![fit; frames],
+            course: vec![1.0; frames],
+        };
+        let source = |light| Source { light, modifier: String::new(), gels: vec![String::new()] };
+        let plan = Plan { sources: (0..sources).map(source).collect(), asks, top: vec![None; sources] };
+        (account, plan)
+    }
+
+    /// A light set on at a level.
+    pub fn at(level: f64) -> Ask {
+        Ask { on: Yes, level: Some(level), gel: 0 }
+    }
+
+    #[test]
+    fn a_note_stands_in_for_the_picture_unless_the_picture_is_surely_far_from_it() {
+        let (mut account, plan) = unsolved(vec![vec![at(0.6), Ask { on: Yes, level: None, gel: 0 }, Ask::OFF]]);
+        // Fitted gain, its deviation, how far off is far, and the gain that goes into the pictures.
+        let cases = [
+            (0.1, 0.01, 3.0, 0.1),
+            (0.1, 0.2, 3.0, 0.6),
+            (0.3, 0.01, 3.0, 0.6),
+            (0.3, 0.01, 1.5, 0.3),
+            (1.0, 0.01, 3.0, 0.6),
+            (1.0, 0.01, 1.5, 1.0),
+            (1.0, 0.1, 1.5, 0.6),
+        ];
+        for (gain, sd, times, wanted) in cases {
+            (account.fits[0].gain[0], account.fits[0].sd[0]) = (gain, sd);
+            account.fits[0].gain[1] = 0.9;
+            account.fits[0].gain[2] = 0.8;
+            account.doubt(&plan, times);
+            assert_eq!(account.mixes[0].gain[..3], [wanted, 1.0, 0.0], "{gain} give or take {sd}, {times} times");
+        }
+    }
+
+    #[test]
+    fn the_ambient_goes_between_the_frames_noted_dark_by_time_whatever_lit_frames_give() {
+        let (mut account, plan) =
+            unsolved(vec![vec![Ask::OFF], vec![at(1.0)], vec![Ask::OFF], vec![Ask::OFF], vec![at(1.0)]]);
+        // Two stops less after 900 s; the third frame is dark as well, but shows too little to say anything.
+        for (fit, (gain, sd)) in
+            account.fits.iter_mut().zip([(0.8, 0.01), (3.0, 0.01), (5.0, 2.0), (0.2, 0.01), (3.0, 0.01)])
+        {
+            (fit.gain[1], fit.sd[1]) = (gain, sd);
+        }
+        account.ambient_by_dark(&plan);
+        for (f, stops) in [0.0, -2.0 / 3.0, -4.0 / 3.0, -2.0, -2.0].into_iter().enumerate() {
+            assert!((libm::log2(account.course[f]) - stops).abs() < 1e-12, "{f}: {:?}", account.course);
+            assert_eq!(account.mixes[f].gain[1], account.course[f]);
+        }
+    }
+}

@@ -96,17 +96,21 @@ fn misfire(ledger: &SequenceLight, shots: &[usize], f: usize, light: usize) -> T
     let as_here = |g: usize| ledger.shots[shots[g]].entries[light].setting == *here;
     // Shots between two dark ones that tell nothing count with them.
     let away = |range: &mut dyn Iterator<Item = usize>| {
-        let (mut dead, mut open) = (0, 0);
+        let (mut dead, mut open, mut blank) = (0, 0, false);
         for g in range {
             match state(g) {
                 Some(Told::No) => {
                     dead += open + 1;
                     open = 0;
                 }
-                Some(Told::Unknown) => open += 1,
+                Some(Told::Unknown) => {
+                    open += 1;
+                    blank = true;
+                }
                 // So little of a light vouches for nothing: where it is dark around, it may be another light's.
                 Some(Told::Yes) if hardly(g) => open += 1,
-                other => return (dead, other == Some(Told::Yes) && as_here(g)),
+                // Beside shots that tell nothing the light may have been otherwise there too: none vouches across them.
+                other => return (dead, !blank && other == Some(Told::Yes) && as_here(g)),
             }
         }
         (dead, false)
@@ -123,6 +127,9 @@ fn misfire(ledger: &SequenceLight, shots: &[usize], f: usize, light: usize) -> T
 
 #[cfg(test)]
 mod tests {
+    use super::super::account::tests::{at, unsolved};
+    use super::super::judge::Verdict;
+    use super::super::plan::Ask;
     use super::*;
     use crate::light::{Entry, Setting};
 
@@ -160,6 +167,12 @@ mod tests {
     }
 
     #[test]
+    fn no_shot_vouches_across_one_that_tells_nothing() {
+        assert_eq!(failed(&[(None, No), (SET, No), (SET, Unknown), (SET, Yes)], 1), Unknown);
+        assert_eq!(failed(&[(SET, Yes), (SET, No), (SET, Unknown), (SET, Yes)], 1), Yes, "the shot before does");
+    }
+
+    #[test]
     fn a_trace_of_light_between_dark_shots_vouches_for_nothing() {
         let mut trace = ledger(&[(SET, Yes), (SET, No), (SET, Yes), (SET, No)]);
         let failed = |trace: &SequenceLight| misfire(trace, &[0, 1, 2, 3], 3, 0);
@@ -182,5 +195,25 @@ mod tests {
             assert_eq!(shot.entries[0].on, wanted, "{misfit:?}");
             assert_eq!(shot.entries[0].reason.is_empty(), wanted == No);
         }
+    }
+
+    #[test]
+    fn a_picture_with_less_than_half_of_what_a_light_alone_gives_is_too_dark_for_it() {
+        let (mut account, plan) = unsolved(vec![vec![at(1.0), Ask::OFF]]);
+        let usual = |usual| Verdict { usual, ..Verdict::default() };
+        account.patterns[0] = vec![[0.4; 3], [0.2; 3]];
+        let mut dark = |light: [f32; 2], set: Option<f64>| {
+            account.frames[0].light = light.map(|l| [l; 3]).to_vec();
+            let verdicts = [vec![usual(set), usual(Some(1.0))]];
+            let names = vec![(String::new(), String::new(), true); 2];
+            let (account, plan) = (&account, &plan);
+            let findings = Findings { account, plan, verdicts: &verdicts, notes: None, names, subject: vec![None] };
+            [0, 1].map(|light| too_dark(&findings, 0, light))
+        };
+        assert_eq!(dark([0.2, 0.09], Some(1.0)), [true, false], "0.29 of 0.6; nobody set the second on");
+        assert_eq!(dark([0.2, 0.11], Some(1.0)), [false, false], "0.31 of 0.6");
+        assert_eq!(dark([0.2, 0.09], Some(0.9)), [false, false], "0.29 of 0.54");
+        assert_eq!(dark([0.0, 0.0], None), [false, false], "nothing known to hold it against");
+        assert_eq!(dark([f32::NAN, 0.09], Some(1.0)), [false, false], "no light is known to be missing");
     }
 }

@@ -361,3 +361,37 @@ pub fn median(values: &mut [f64]) -> f64 {
     let middle = values.len() / 2;
     *values.select_nth_unstable_by(middle, f64::total_cmp).1
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A light of gain 1 on a plane of 12 by 8 tiles: `right` columns of tiles show it as it is, the others lie in shadows
+    /// of several depths.
+    fn shaded(right: usize, likely: Option<f64>) -> Fit {
+        let plane = Size { columns: 12, rows: 8 };
+        let pattern: Pattern = (0..plane.len()).map(|i| [0.2 + 0.05 * (i / 12 % 3) as f32; 3]).collect();
+        let depth = |x: usize| if x < right { 1.0 } else { 0.3 + 0.03 * (x - right) as f32 };
+        let light: Vec<[f32; 3]> = pattern.iter().enumerate().map(|(i, p)| p.map(|p| p * depth(i % 12))).collect();
+        let variance = light.iter().map(|l| l.map(|l| 0.0004 * l * l)).collect();
+        let frame = Frame { light, variance, shutter: 1.0 };
+        fit(&frame, &[Column { pattern: &pattern, colour: [1.0; 3], prior: None, likely }], plane)
+    }
+
+    #[test]
+    fn tiles_that_are_right_are_heard_among_wrong_ones_where_a_likely_gain_points_to_them() {
+        let gain = |right, likely| shaded(right, likely).gain[0];
+        assert!(gain(6, None) < 0.5, "six columns in shadow outvote six in the light: {}", gain(6, None));
+        for likely in [0.8, 1.0] {
+            assert!((gain(6, Some(likely)) - 1.0).abs() < 1e-3, "{likely}: {}", gain(6, Some(likely)));
+        }
+    }
+
+    #[test]
+    fn a_likely_gain_has_no_other_say() {
+        let gain = |right, likely| shaded(right, Some(likely)).gain[0];
+        assert!((gain(12, 3.0) - 1.0).abs() < 1e-3, "all tiles say 1, not 3: {}", gain(12, 3.0));
+        assert!((gain(10, 0.4) - 1.0).abs() < 1e-3, "nearly all say 1, not 0.4: {}", gain(10, 0.4));
+        assert!(gain(1, 1.0) < 0.7, "a twelfth of the picture is no proof: {}", gain(1, 1.0));
+    }
+}

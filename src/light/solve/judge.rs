@@ -2,6 +2,7 @@
 
 use super::account::{Account, may_burn};
 use super::fit::Fit;
+use super::peers;
 use super::plan::Plan;
 use crate::light::Told;
 use rayon::prelude::*;
@@ -25,7 +26,7 @@ const OWN: f64 = 0.012;
 /// Error that other light makes in a weak one, as a share of that other light: its picture is never right to more.
 const OTHER: f64 = 0.02;
 /// A light that was set on and gives less than this share of its usual light did not burn.
-const DEAD: f64 = 0.3;
+pub const DEAD: f64 = 0.3;
 /// A light that gives surely more than this share of its usual light burned, if weakly.
 const ALIVE: f64 = 0.15;
 /// A light's share of the best lit tiles below which its burning cannot be seen beside other light.
@@ -33,7 +34,7 @@ const SEEN: f64 = 0.05;
 /// A light of which nothing is noted, at less than this part of its strong frames, is what other pictures hold of it.
 const OPEN: f64 = 0.03;
 /// How much the cost must rise without it before a light noted off is said to burn.
-const PROVEN: f64 = 25.0;
+pub const PROVEN: f64 = 25.0;
 
 /// What was found of one source in one frame.
 #[derive(Clone, Copy, Debug, Default)]
@@ -68,7 +69,7 @@ pub fn half(verdict: &Verdict, misfit: f64) -> f64 {
 /// Verdicts of all frames: one entry per source.
 pub fn judge(account: &Account, plan: &Plan) -> Vec<Vec<Verdict>> {
     let usual = usual_gains(account, plan);
-    (0..account.frames.len())
+    let mut verdicts: Vec<Vec<Verdict>> = (0..account.frames.len())
         .into_par_iter()
         .map(|f| {
             let asked = may_burn(&plan.asks[f]);
@@ -81,7 +82,9 @@ pub fn judge(account: &Account, plan: &Plan) -> Vec<Vec<Verdict>> {
             });
             one_failed(verdicts.collect(), plan, f)
         })
-        .collect()
+        .collect();
+    peers::compare(&mut verdicts, account, plan);
+    verdicts
 }
 
 /// Where several lights that were set on seem dead in one frame, pictures that are not quite right may have shifted the
@@ -253,4 +256,34 @@ pub fn share(account: &Account, f: usize, s: usize, gain: f64) -> f64 {
     }
     let at = shares.len() * 9 / 10;
     *shares.select_nth_unstable_by(at, f64::total_cmp).1
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Half an interval over the spread alone in stops, 1.645 deviations of log2: what explained pictures are widened from.
+    fn widened(sd: f64, part: f64, misfit: f64) -> f64 {
+        let verdict = Verdict { gain: 0.5, sd: 0.5 * sd, part, ..Verdict::default() };
+        half(&verdict, misfit) / (1.645 * std::f64::consts::LOG2_E)
+    }
+
+    #[test]
+    fn an_interval_is_as_wide_as_the_spread_and_what_is_left_of_the_picture_make_it() {
+        let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-9, "{a} is not {b}");
+        near(widened(0.04, 1.0, 0.0), EXPLAINED * 0.04);
+        near(widened(0.04, 1.0, LEFT), EXPLAINED * 0.04 * 2f64.sqrt());
+        near(widened(0.04, 1.0, 2.0 * LEFT), EXPLAINED * 0.04 * 5f64.sqrt());
+        // Half of the light is another's: its error is as large a share of this one.
+        near(widened(0.0, 0.5, 0.0), EXPLAINED * BESIDE);
+        near(widened(0.04, 0.2, 0.0), EXPLAINED * libm::hypot(0.04, 4.0 * BESIDE));
+    }
+
+    #[test]
+    fn a_picture_hardly_explained_and_one_not_explained_at_all_count_alike() {
+        let most = widened(0.04, 1.0, MOST_LEFT);
+        assert_eq!(widened(0.04, 1.0, 0.9), most);
+        assert_eq!(widened(0.04, 1.0, f64::NAN), most);
+        assert!(widened(0.04, 1.0, 0.9 * MOST_LEFT) < most);
+    }
 }

@@ -12,6 +12,7 @@
 pub mod account;
 pub mod agree;
 pub mod ambient;
+pub mod beyond;
 pub mod cannot;
 pub mod course;
 pub mod curve;
@@ -29,6 +30,7 @@ pub mod levels;
 pub mod library;
 pub mod linalg;
 pub mod patterns;
+pub mod peers;
 pub mod plan;
 pub mod pose;
 pub mod propose;
@@ -105,6 +107,9 @@ pub fn tell(
     let findings = Findings { account: &account, plan: &plan, verdicts: &verdicts, notes: Some(notes), names, subject };
     let mut ledger = findings.ledger(shots, &blank);
     gels::count(&mut ledger, &account, &plan, &gels);
+    let strange = beyond::unexplained(&account, &plan);
+    let strange: Vec<&str> = strange.into_iter().map(|f| sequence.shots[frames[f]].frame.as_str()).collect();
+    ledger.cannot.extend(beyond::sentence(&strange));
     let seconds: Vec<f64> = account.scene.views.iter().map(|v| v.seconds).collect();
     facts::follow(&mut ledger, sequence, &frames, &twins, &seconds);
     ledger

@@ -67,8 +67,7 @@ impl Account {
             Self { scene, frames, curve, patterns: Vec::new(), colours, mixes: start, fits: Vec::new(), course };
         account.share_trust(plan);
         account.first_pictures(plan);
-        let noted = plan.top.iter().any(Option::is_some);
-        if method.curve && method.joint && noted {
+        if method.curve && method.joint && !plan.is_open() {
             // The noted levels are the best ruler there is: the curve comes before any gain is doubted.
             for round in 0..5 {
                 account.fit(plan);

@@ -92,7 +92,7 @@ pub fn tell(
     let twins = twins::Twins::of(notes, &frames);
     twins.as_one(&mut plan);
     let start = start(&scene, &plan);
-    let curve = if method.curve { response::usual() } else { Curve::own() };
+    let curve = if method.curve { exposures::curve(&scene, &response::usual()) } else { Curve::own() };
     let mut account = Account::solve(scene, &plan, start.clone(), curve.clone(), method);
     let mut gels: Vec<usize> = plan.sources.iter().map(|s| s.gels.len()).collect();
     // A camera that balances white by itself moves every colour: then no gel is looked for.

@@ -79,6 +79,12 @@ impl Plan {
             top: vec![None; lights],
         }
     }
+
+    /// Whether nothing is said of any light, so that no gain is a ruler for the tone curve.
+    pub fn is_open(&self) -> bool {
+        let open = |ask: &Ask| ask.on == Told::Unknown && ask.level.is_none();
+        !self.sources.is_empty() && self.asks.iter().flatten().all(open)
+    }
 }
 
 fn of<'a>(source: &Source, said: &'a [Said]) -> Option<&'a Said> {

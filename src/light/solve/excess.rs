@@ -75,7 +75,8 @@ mod tests {
         assert!((even.more - 4.0).abs() < 1e-4 && even.less == 0.0);
         let short = coherent(&|_| -1.0, |_| true, SIZE);
         assert!((short.less - 1.0).abs() < 1e-4 && short.more == 0.0);
-        let board = coherent(&|i| if (i / 3 + i / 3 / SIZE.columns) % 2 == 0 { 2.0 } else { -2.0 }, |_| true, SIZE);
+        let board =
+            coherent(&|i| if (i / 3 + i / 3 / SIZE.columns).is_multiple_of(2) { 2.0 } else { -2.0 }, |_| true, SIZE);
         assert!(board.more < 0.3 && board.less < 0.3, "{board:?}");
     }
 

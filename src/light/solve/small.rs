@@ -114,43 +114,15 @@ impl Small {
         let n = atoms.len();
         let mut gain = start.map_or(vec![0.0f32; n], <[f32]>::to_vec);
         let colour = |k: usize| if k + 1 == n { self.shutter } else { 1.0 };
-        let mut row = vec![0.0f64; n];
         // Far errors count less and less from round to round, so that the sitter's place in another frame does not catch
         // the answer on its way (graduated non-convexity: Blake and Zisserman 1987).
         let schedule: &[f32] = if start.is_some() { &[4.0, 1.0, 1.0] } else { &[0.0, 64.0, 16.0, 4.0, 1.0, 1.0] };
         for &wide in schedule {
             let far = FAR * wide;
-            let plain = wide == 0.0;
-            let mut normal = Normal::new(n);
-            for (i, &weight) in self.weight.iter().enumerate() {
-                if weight <= 0.0 {
-                    continue;
-                }
-                let mut sum = 0.0;
-                for (k, atom) in atoms.iter().enumerate() {
-                    let v = atom[i] * colour(k);
-                    row[k] = f64::from(v);
-                    sum += v * gain[k];
-                }
-                if sum.is_nan() {
-                    continue;
-                }
-                let w = if plain {
-                    weight
-                } else {
-                    let rest = self.light[i] - sum;
-                    let square = 1.0 + rest * rest * weight / far;
-                    weight / (square * square)
-                };
-                normal.add(&row, f64::from(self.light[i]), f64::from(w));
-            }
-            normal.mirror();
-            // The ambient is held near its course, or it would take what a light not yet found should explain.
-            normal.prior(n - 1, f64::from(course), 0.7 * normal.a[n * n - 1] + 1e-9);
-            for k in 0..n {
-                normal.a[k * n + k] = normal.a[k * n + k] * (1.0 + 1e-6) + 1e-9;
-            }
-            gain = normal.nnls().iter().map(|g| *g as f32).collect();
+            gain = self.step(atoms, course, &gain, |rest, weight| {
+                let square = if wide == 0.0 { 1.0 } else { 1.0 + rest * rest * weight / far };
+                weight / (square * square)
+            });
         }
         let (mut cost, mut count) = (0.0, 1e-6);
         for (i, &weight) in self.weight.iter().enumerate() {
@@ -168,39 +140,44 @@ impl Small {
     /// Gains that leave as little as they can of the frame but hardly any place with less light than they give: errors
     /// above count by their robust weight, errors below in full.
     pub fn under(&self, atoms: &[&Atom], course: f32) -> Vec<f32> {
-        let n = atoms.len();
-        let colour = |k: usize| if k + 1 == n { self.shutter } else { 1.0 };
-        let mut gain = vec![0.0f32; n];
-        let mut row = vec![0.0f64; n];
+        let mut gain = vec![0.0f32; atoms.len()];
         for round in 0..5 {
-            let mut normal = Normal::new(n);
-            for (i, &weight) in self.weight.iter().enumerate().filter(|(_, w)| **w > 0.0) {
-                let mut sum = 0.0;
-                for (k, atom) in atoms.iter().enumerate() {
-                    let v = atom[i] * colour(k);
-                    row[k] = f64::from(v);
-                    sum += v * gain[k];
-                }
-                if sum.is_nan() {
-                    continue;
-                }
-                let z = (self.light[i] - sum) * weight.sqrt();
-                let w = if round == 0 {
+            gain = self.step(atoms, course, &gain, |rest, weight| {
+                let z = rest * weight.sqrt();
+                if round == 0 {
                     weight
                 } else if z < 0.0 {
                     4.0 * weight
                 } else {
                     weight / (1.0 + z * z).powi(2)
-                };
-                normal.add(&row, f64::from(self.light[i]), f64::from(w));
-            }
-            normal.mirror();
-            normal.prior(n - 1, f64::from(course), 0.7 * normal.a[n * n - 1] + 1e-9);
-            for k in 0..n {
-                normal.a[k * n + k] = normal.a[k * n + k] * (1.0 + 1e-6) + 1e-9;
-            }
-            gain = normal.nnls().iter().map(|g| *g as f32).collect();
+                }
+            });
         }
         gain
+    }
+
+    /// Least squares once, each place weighed by what the last gains leave over there (and its own weight).
+    fn step(&self, atoms: &[&Atom], course: f32, last: &[f32], weigh: impl Fn(f32, f32) -> f32) -> Vec<f32> {
+        let n = atoms.len();
+        let mut row = vec![0.0f64; n];
+        let mut normal = Normal::new(n);
+        for (i, &weight) in self.weight.iter().enumerate().filter(|(_, w)| **w > 0.0) {
+            let mut sum = 0.0;
+            for (k, atom) in atoms.iter().enumerate() {
+                let v = atom[i] * if k + 1 == n { self.shutter } else { 1.0 };
+                row[k] = f64::from(v);
+                sum += v * last[k];
+            }
+            if !sum.is_nan() {
+                normal.add(&row, f64::from(self.light[i]), f64::from(weigh(self.light[i] - sum, weight)));
+            }
+        }
+        normal.mirror();
+        // The ambient is held near its course, or it would take what a light not yet found should explain.
+        normal.prior(n - 1, f64::from(course), 0.7 * normal.a[n * n - 1] + 1e-9);
+        for k in 0..n {
+            normal.a[k * n + k] = normal.a[k * n + k] * (1.0 + 1e-6) + 1e-9;
+        }
+        normal.nnls().iter().map(|g| *g as f32).collect()
     }
 }

@@ -1,5 +1,7 @@
 //! Finds the lights of a shoot without notes: how many there are, and their first gains in every frame.
 
+use rayon::prelude::*;
+
 use super::excess::{Excess, coherent};
 use super::library::Library;
 use super::patterns::Mix;
@@ -7,7 +9,7 @@ use super::pose::Size;
 use super::propose::{self, Beyond};
 use super::scene::{Frame, Scene};
 use super::small::{self, Small};
-use super::{ambient, fit, tidy};
+use super::{ambient, exposures, fit, tidy};
 
 /// Frames among which lights are sought at most.
 pub const SOUGHT: usize = 80;
@@ -25,7 +27,7 @@ const REPLACED: f32 = 0.3;
 const ALIKE: f32 = 0.85;
 /// Light so many expected errors strong tells a ratio, and ratios of one brightness scatter by so many stops at most.
 const SURE: f32 = 3.0;
-const SCATTER: f32 = 0.5;
+const SCATTER: f64 = 0.5;
 /// What a light must be worth to frames other than the one it comes from: the sum of what their errors fall by.
 const WORTH: f32 = 2.0;
 
@@ -102,25 +104,30 @@ fn in_order(library: &mut Library, frames: &[Small]) {
 /// The likeliest new light of a frame: the picture that explains most of all frames and, among near equals, the one with
 /// the least light (a sum of two lights explains a frame as well as each of them).
 fn take_in(library: &mut Library, frames: &[Small], f: usize, excess: Excess) {
-    let all: Vec<usize> = (0..frames.len()).collect();
     let worth = |kind: Beyond, atom: &small::Atom| {
-        let fits = library.with(frames, atom, &all);
-        let drop = |g: usize| (library.fits[g].cost - fits[g].cost).max(0.0);
-        let others: f32 = all.iter().filter(|g| **g != f).map(|&g| drop(g)).sum();
-        let plain = excess.more > BEYOND * excess.less || fits[f].cost < CLEARS * library.fits[f].cost;
+        let here = library.with(frames, atom, f);
+        let plain = excess.more > BEYOND * excess.less || here.cost < CLEARS * library.fits[f].cost;
         // In a frame with other lights, what no single frame beside it lacks is more likely the sitter than a light.
-        let known = fits[f].gain.iter().take(library.lights()).any(|g| *g > 0.0);
+        let known = here.gain.iter().take(library.lights()).any(|g| *g > 0.0);
         let plain = plain && (kind == Beyond::Neighbour || !known || excess.more > 2.0 * MUCH);
-        let sure = plain && (excess.more > MUCH || others > WORTH) && adds(library, &fits[f], f, atom);
-        sure.then(|| others + drop(f))
+        if !plain || !adds(library, &here, f, atom) {
+            return None;
+        }
+        let drop = |g: usize, fit: &small::SmallFit| (library.fits[g].cost - fit.cost).max(0.0);
+        let others: Vec<f32> = (0..frames.len())
+            .into_par_iter()
+            .filter(|g| *g != f)
+            .map(|g| drop(g, &library.with(frames, atom, g)))
+            .collect();
+        let others: f32 = others.iter().sum();
+        (excess.more > MUCH || others > WORTH).then(|| others + drop(f, &here))
     };
     let tried: Vec<(f32, small::Atom)> = propose::propose(library, frames, f)
         .into_iter()
         .filter_map(|(kind, atom)| Some((worth(kind, &atom)?, atom)))
         .collect();
     let most = tried.iter().map(|t| t.0).fold(0.0, f32::max);
-    let light = |atom: &small::Atom| atom.iter().filter(|v| !v.is_nan()).sum::<f32>();
-    let best = tried.into_iter().filter(|t| t.0 > 0.9 * most).min_by(|a, b| light(&a.1).total_cmp(&light(&b.1)));
+    let best = tried.into_iter().filter(|t| t.0 > 0.9 * most).min_by(|a, b| total(&a.1).total_cmp(&total(&b.1)));
     if let Some((_, atom)) = best {
         library.add(frames, atom);
         library.refine(frames, f + 1);
@@ -128,10 +135,14 @@ fn take_in(library: &mut Library, frames: &[Small], f: usize, excess: Excess) {
     }
 }
 
+/// Light of a picture where it is known.
+fn total(atom: &small::Atom) -> f32 {
+    atom.iter().filter(|v| !v.is_nan()).sum()
+}
+
 /// Whether a light adds to what was known to burn in a frame: one that takes the place of another and looks much like it
 /// is that one over another pose, or in a sum.
 fn adds(library: &Library, with: &small::SmallFit, f: usize, atom: &small::Atom) -> bool {
-    let total = |atom: &small::Atom| atom.iter().filter(|v| !v.is_nan()).sum::<f32>();
     let new = with.gain[library.lights()] * total(atom);
     let replaces = |k: usize| {
         let lost = (library.fits[f].gain[k] - with.gain[k]) * total(&library.atoms[k]);
@@ -144,28 +155,21 @@ fn adds(library: &Library, with: &small::SmallFit, f: usize, atom: &small::Atom)
 fn ambient_alone(library: &Library, frames: &[Small], f: usize) -> bool {
     let frame = &frames[f];
     let sure = |i: &usize| frame.weight[*i] > 0.0 && frame.light[*i] * frame.weight[*i].sqrt() > SURE;
-    let mut ratios: Vec<(f32, f32)> = (0..frame.light.len())
+    let ratios: Vec<(f64, f64)> = (0..frame.light.len())
         .filter(sure)
         .map(|i| (library.ambient(frames, f, i), frame.light[i]))
         .filter(|(ambient, _)| *ambient > 0.0)
-        .map(|(ambient, light)| (ambient, libm::log2f(light / ambient)))
+        .map(|(ambient, light)| (f64::from(ambient), f64::from(libm::log2f(light / ambient))))
         .collect();
     if ratios.len() * 10 < frame.light.len() {
         return false;
     }
-    ratios.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut off: Vec<f32> = Vec::new();
-    for level in ratios.chunks(ratios.len().div_ceil(8)) {
-        let mut here: Vec<f32> = level.iter().map(|r| r.1).collect();
-        here.sort_by(f32::total_cmp);
-        let middle = here[here.len() / 2];
-        off.extend(here.iter().map(|r| (r - middle).abs()));
-    }
-    off.sort_by(f32::total_cmp);
+    let mut off: Vec<f64> = exposures::levels(ratios).into_iter().flat_map(|level| level.off).collect();
+    off.sort_by(f64::total_cmp);
     off[off.len() * 19 / 20] < SCATTER
 }
 
-/// Lights in order of first/// Lights in order of first appearance.
+/// Lights in order of first appearance.
 fn start(library: &Library, frames: &[Small]) -> Discovery {
     let lights = library.lights();
     let first = |s: usize| library.fits.iter().position(|f| f.gain[s] > 0.0).unwrap_or(usize::MAX);

@@ -18,17 +18,7 @@ pub struct Excess {
 /// What `fit` leaves over in a frame. Tiles are averaged with their neighbours and over the channels: light falls on
 /// more than one tile, and the sitter's moves brighten some and darken others.
 pub fn excess(frame: &Small, atoms: &[&Atom], fit: &SmallFit, size: Size) -> Excess {
-    let n = atoms.len();
-    let rest = |i: usize| {
-        let sum: f32 = atoms
-            .iter()
-            .zip(&fit.gain)
-            .enumerate()
-            .filter(|(_, (_, g))| **g > 0.0)
-            .map(|(k, (a, g))| a[i] * g * if k + 1 == n { frame.shutter } else { 1.0 })
-            .sum();
-        (frame.light[i] - sum) * frame.weight[i].sqrt()
-    };
+    let rest = |i: usize| (frame.light[i] - frame.sum(atoms, &fit.gain, i)) * frame.weight[i].sqrt();
     coherent(&rest, |i| frame.weight[i] > 0.0, size)
 }
 

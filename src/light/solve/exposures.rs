@@ -115,18 +115,35 @@ fn scatter(a: &Frame, b: &Frame, lasts: bool, stops: f64) -> Option<f64> {
     if tiles.len() * 8 < a.light.len() * 3 {
         return None;
     }
-    tiles.sort_by(|p, q| p.0.total_cmp(&q.0));
-    let mut scatter = Vec::new();
-    for level in tiles.chunks(tiles.len().div_ceil(LEVELS)) {
-        let mut ratios: Vec<f64> = level.iter().map(|t| t.1).collect();
-        let middle = fit::median(&mut ratios);
-        if middle.abs() > OFF * stops {
-            return None;
-        }
-        scatter.extend(level.iter().map(|t| (t.1 - middle).abs()));
+    let levels = levels(tiles);
+    if levels.iter().any(|level| level.middle.abs() > OFF * stops) {
+        return None;
     }
+    let mut scatter: Vec<f64> = levels.into_iter().flat_map(|level| level.off).collect();
     scatter.sort_by(f64::total_cmp);
     scatter.get(scatter.len() * 3 / 4).copied()
+}
+
+/// Ratios of tiles of about one brightness.
+pub struct Level {
+    /// Their median, in stops.
+    middle: f64,
+    /// How far each is from it, in stops.
+    pub off: Vec<f64>,
+}
+
+/// Pairs of brightness and ratio (stops), cut by brightness into levels: a tone curve moves a level as a whole, another
+/// light moves its tiles apart.
+pub fn levels(mut tiles: Vec<(f64, f64)>) -> Vec<Level> {
+    tiles.sort_by(|p, q| p.0.total_cmp(&q.0));
+    tiles
+        .chunks(tiles.len().div_ceil(LEVELS).max(1))
+        .map(|level| {
+            let mut ratios: Vec<f64> = level.iter().map(|t| t.1).collect();
+            let middle = fit::median(&mut ratios);
+            Level { middle, off: level.iter().map(|t| (t.1 - middle).abs()).collect() }
+        })
+        .collect()
 }
 
 #[cfg(test)]

@@ -92,11 +92,11 @@ impl Library {
         }
     }
 
-    /// The library with one more light, in `frames` of the given numbers only.
-    pub fn with(&self, frames: &[Small], atom: &Atom, among: &[usize]) -> Vec<SmallFit> {
+    /// What frame `f` has with one more light.
+    pub fn with(&self, frames: &[Small], atom: &Atom, f: usize) -> SmallFit {
         let mut refs = self.refs();
         refs.insert(self.lights(), atom);
-        among.par_iter().map(|&f| sparse(&frames[f], &refs, self.course[f], &[])).collect()
+        sparse(&frames[f], &refs, self.course[f], &[])
     }
 
     /// Takes a light in.

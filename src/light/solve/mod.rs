@@ -158,11 +158,9 @@ fn blind(
 ) -> SequenceLight {
     let curve = if method.curve { exposures::curve(&scene, &response::usual()) } else { response::usual() };
     let (scene, curve) = draft(scene, curve, method);
-    let found = discover::discover(&scene, &scene.frames(&curve));
-    let plan = Plan::open(found.lights, scene.views.len());
-    let account = Account::solve(scene, &plan, found.start, curve, method);
+    let (account, plan) = discovered(scene, curve, method);
     let verdicts = judge::judge(&account, &plan);
-    let names = (1..=found.lights).map(|n| (format!("light-{n}"), String::new(), false)).collect();
+    let names = (1..=plan.sources.len()).map(|n| (format!("light-{n}"), String::new(), false)).collect();
     let findings = Findings { account: &account, plan: &plan, verdicts: &verdicts, notes: None, names, subject };
     let mut ledger = findings.ledger(shots, blank);
     levels::settle(&mut ledger, &account.scene);
@@ -177,17 +175,19 @@ fn blind(
 /// A first account of a shoot without notes, which mends places and curve: lights are then sought afresh under them. Of
 /// a long shoot the curve alone is mended, by the frames at its beginning.
 fn draft(scene: Scene, curve: Curve, method: Method) -> (Scene, Curve) {
-    let account = |scene: Scene, curve: Curve| {
-        let found = discover::discover(&scene, &scene.frames(&curve));
-        let plan = Plan::open(found.lights, scene.views.len());
-        Account::solve(scene, &plan, found.start, curve, method)
-    };
     if scene.views.len() <= discover::SOUGHT {
-        let account = account(scene, curve);
+        let (account, _) = discovered(scene, curve, method);
         return (account.scene, account.curve);
     }
-    let curve = account(scene.first(discover::SOUGHT), curve).curve;
-    (scene, curve)
+    let (account, _) = discovered(scene.first(discover::SOUGHT), curve, method);
+    (scene, account.curve)
+}
+
+/// The account of the lights that are discovered under a curve.
+fn discovered(scene: Scene, curve: Curve, method: Method) -> (Account, Plan) {
+    let found = discover::discover(&scene, &scene.frames(&curve));
+    let plan = Plan::open(found.lights, scene.views.len());
+    (Account::solve(scene, &plan, found.start, curve, method), plan)
 }
 
 /// Gains to start from: the noted levels; 1 for what burns at no noted power.

@@ -53,15 +53,9 @@ pub fn propose(library: &Library, frames: &[Small], f: usize) -> Vec<(Beyond, At
             (if frames[g].weight[i] > 0.0 { light } else { f32::NAN }, 1.0 / frames[g].weight[i])
         });
     }
-    let under = frames[f].under(&library.refs(), library.course[f]);
-    offer(Beyond::Known, &|i| {
-        let n = library.atoms.len();
-        let of = |k: usize| {
-            let shutter = if k + 1 == n { frames[f].shutter } else { 1.0 };
-            if under[k] > 0.0 { library.atoms[k][i] * under[k] * shutter } else { 0.0 }
-        };
-        ((0..n).map(of).sum(), 0.0)
-    });
+    let (refs, frame) = (library.refs(), &frames[f]);
+    let under = frame.under(&refs, library.course[f]);
+    offer(Beyond::Known, &|i| (frame.sum(&refs, &under, i), 0.0));
     found
 }
 

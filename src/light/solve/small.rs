@@ -41,13 +41,17 @@ const TOE: (f32, f32) = (0.4, 0.01);
 /// Linear light (of white) that may drown in black: the first few codes tell nothing of their light.
 const BLACK: f32 = 0.0015;
 
+/// A tile is never taken to be more restless than this, as a square of its light: where every shot has another light, no
+/// pair of neighbours is quiet.
+const MOST_UNREST: f32 = 0.06;
+
 /// Coarser frames; `exposure` is what aperture and ISO made of each one's light.
 pub fn coarser(frames: &[Frame], exposure: &[f32], plane: Size) -> (Vec<Small>, Size) {
-    let half = Size { columns: plane.columns / COARSE, rows: plane.rows / COARSE };
+    let coarse = Size { columns: plane.columns / COARSE, rows: plane.rows / COARSE };
     let small = |(frame, exposure): (&Frame, &f32)| {
         let mut small = Small { light: Vec::new(), weight: Vec::new(), shutter: frame.shutter as f32 };
-        for i in 0..half.len() {
-            let (x, y) = (i % half.columns * COARSE, i / half.columns * COARSE);
+        for i in 0..coarse.len() {
+            let (x, y) = (i % coarse.columns * COARSE, i / coarse.columns * COARSE);
             for c in 0..3 {
                 let tiles = (0..COARSE * COARSE).map(|k| (y + k / COARSE) * plane.columns + x + k % COARSE);
                 let mean = |of: &dyn Fn(usize) -> f32| tiles.clone().map(of).sum::<f32>() / (COARSE * COARSE) as f32;
@@ -62,12 +66,8 @@ pub fn coarser(frames: &[Frame], exposure: &[f32], plane: Size) -> (Vec<Small>, 
         }
         small
     };
-    (frames.iter().zip(exposure).map(small).collect(), half)
+    (frames.iter().zip(exposure).map(small).collect(), coarse)
 }
-
-/// A tile is never taken to be more restless than this, as a square of its light: where every shot has another light, no
-/// pair of neighbours is quiet.
-const MOST_UNREST: f32 = 0.06;
 
 /// Adds to each tile's expected error what it does from one shot to the next by itself: the sitter moves, the wall does
 /// not. A change of light strikes few of the pairs of neighbours, so the quieter pairs tell.
@@ -101,6 +101,14 @@ pub fn unrest(frames: &mut [Small]) {
 }
 
 impl Small {
+    /// Light that these gains of these pictures (the last the ambient's) give at a place; a light that does not burn need
+    /// not be known there.
+    pub fn sum(&self, atoms: &[&Atom], gain: &[f32], i: usize) -> f32 {
+        let shutter = |k: usize| if k + 1 == atoms.len() { self.shutter } else { 1.0 };
+        let burns = atoms.iter().zip(gain).enumerate().filter(|(_, (_, g))| **g > 0.0);
+        burns.map(|(k, (a, g))| a[i] * g * shutter(k)).sum()
+    }
+
     /// Robust squared error of a value at a place.
     pub fn loss(&self, i: usize, sum: f32) -> f32 {
         let rest = self.light[i] - sum;

@@ -261,9 +261,12 @@ mod tests {
 
     #[test]
     fn light_seen_in_one_frame_alone_is_not_called_a_light() {
-        let set = [(0.0, 0.0), (1.0, 0.0), (2.0, 0.0), (1.0, 1.0), (1.0, 0.0), (2.0, 0.0)];
-        let (library, _) = find(set.map(|(a, b)| frame(a, b, 1.0)).to_vec(), SIZE);
-        assert_eq!(library.lights(), 1);
+        // Beside the other light, and alone, where it is seen best.
+        for beside in [1.0, 0.0] {
+            let set = [(0.0, 0.0), (1.0, 0.0), (2.0, 0.0), (beside, 1.0), (1.0, 0.0), (2.0, 0.0)];
+            let (library, _) = find(set.map(|(a, b)| frame(a, b, 1.0)).to_vec(), SIZE);
+            assert_eq!(library.lights(), 1, "beside {beside}");
+        }
     }
 
     #[test]

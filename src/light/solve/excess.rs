@@ -68,11 +68,19 @@ mod tests {
         let board =
             coherent(&|i| if (i / 3 + i / 3 / SIZE.columns).is_multiple_of(2) { 2.0 } else { -2.0 }, |_| true, SIZE);
         assert!(board.more < 0.3 && board.less < 0.3, "{board:?}");
+        // Across and down alike: of three stripes two are of one sign, a third of the error is left.
+        for stripes in [|t: usize| t % SIZE.columns, |t: usize| t / SIZE.columns] {
+            let left = coherent(&|i| if stripes(i / 3).is_multiple_of(2) { 2.0 } else { -2.0 }, |_| true, SIZE);
+            assert!(left.more < 0.5 && left.less < 0.5, "{left:?}");
+        }
     }
 
     #[test]
     fn places_that_are_not_known_take_no_part() {
-        let half = coherent(&|i| if i < 18 * SIZE.columns { 2.0 } else { f32::NAN }, |i| i < 18 * SIZE.columns, SIZE);
-        assert!((half.more - 4.0).abs() < 1e-4);
+        let known = |i: usize| i < 12 * SIZE.columns;
+        for nothing in [f32::NAN, -6.0, 0.0] {
+            let half = coherent(&|i| if known(i) { 2.0 } else { nothing }, known, SIZE);
+            assert!((half.more - 4.0).abs() < 1e-4 && half.less == 0.0, "{nothing}: {half:?}");
+        }
     }
 }

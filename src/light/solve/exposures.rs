@@ -201,6 +201,12 @@ mod tests {
         let usual = response::usual();
         let other = |shot: usize, i: usize| if shot == 0 { even(0, i) } else { even(0, 47 - i % 48) };
         assert_eq!(curve(&scene(&usual, &[0.0, -2.0], other), &usual).bends, usual.bends);
+        // Upper half and lower half, as much more as less of it at each brightness: the settings' two stops in the middle.
+        let patchy = |shot: usize, i: usize| {
+            let moved = if i / 48 < 16 { 1.5 } else { 1.0 / 1.5 };
+            even(0, i) * if shot == 0 { 1.0 } else { moved }
+        };
+        assert_eq!(curve(&scene(&usual, &[0.0, -2.0], patchy), &usual).bends, usual.bends);
         // Powers that follow the aperture leave the picture as it was: no ruler either.
         let followed = |shot: usize, i: usize| even(0, i) * if shot == 0 { 1.0 } else { 4.0 };
         assert_eq!(curve(&scene(&usual, &[0.0, -2.0], followed), &usual).bends, usual.bends);

@@ -70,8 +70,12 @@ mod tests {
 
     /// Whether the light is told to be missing from the fourth of eight frames: needed and gain there, and in the first.
     fn told(here: (f64, f64), first: (f64, f64)) -> Told {
-        let (mut account, plan) = unsolved(vec![vec![at(0.5)]; 8]);
-        let mut verdicts = vec![vec![Verdict { on: Told::Unknown, share: 0.05, ..Verdict::default() }]; 8];
+        told_of(8, here, first)
+    }
+
+    fn told_of(frames: usize, here: (f64, f64), first: (f64, f64)) -> Told {
+        let (mut account, plan) = unsolved(vec![vec![at(0.5)]; frames]);
+        let mut verdicts = vec![vec![Verdict { on: Told::Unknown, share: 0.05, ..Verdict::default() }]; frames];
         for (f, fit) in account.fits.iter_mut().enumerate() {
             let (needed, gain) = match f {
                 0 => first,
@@ -81,7 +85,7 @@ mod tests {
             (fit.needed[0], fit.gain[0], fit.misfit) = (needed, gain, 0.02);
         }
         compare(&mut verdicts, &account, &plan);
-        assert!((0..8).all(|f| f == 3 || verdicts[f][0].on == Told::Unknown));
+        assert!((0..frames).all(|f| f == 3 || verdicts[f][0].on == Told::Unknown));
         verdicts[3][0].on
     }
 
@@ -92,5 +96,10 @@ mod tests {
         assert_eq!(told((1.0, 0.2), (200.0, 0.4)), Told::Unknown, "it may have been weak here");
         assert_eq!(told((1.0, 0.02), (20.0, 0.4)), Told::Unknown, "another frame does nearly without it too");
         assert_eq!(told((1.0, 0.02), (200.0, 0.1)), Told::Unknown, "another frame hardly has it either");
+    }
+    #[test]
+    fn four_frames_around_are_too_few_to_say_it_of_one_and_five_are_enough() {
+        assert_eq!(told_of(5, (1.0, 0.02), (200.0, 0.5)), Told::Unknown);
+        assert_eq!(told_of(6, (1.0, 0.02), (200.0, 0.5)), Told::No);
     }
 }

@@ -86,3 +86,58 @@ pub fn cosine(a: &Atom, b: &Atom) -> f32 {
     }
     ab / (aa * bb).sqrt()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::pose::Size;
+    use super::*;
+
+    const SIZE: Size = Size { columns: 12, rows: 6 };
+
+    /// A patch of light in the left or the right half over an even ambient of 0.1.
+    fn picture(left: f32, right: f32) -> Atom {
+        (0..3 * SIZE.len()).map(|i| if i / 3 % SIZE.columns < 6 { left } else { right }).collect()
+    }
+
+    fn frame(left: f32, right: f32, shutter: f32) -> Small {
+        let light: Atom = picture(left, right).into_iter().map(|l| l + 0.1 * shutter).collect();
+        Small { weight: light.iter().map(|l| 1.0 / (0.02 * l).powi(2)).collect(), light, shutter }
+    }
+
+    /// Proposals of one kind for the last frame, by the light they give at a tile of the left and of the right half.
+    fn proposed(frames: &[Small], known: &[Atom], kind: Beyond) -> Vec<(f32, f32)> {
+        let ambient = vec![0.1; 3 * SIZE.len()];
+        let mut library = Library::new(frames, SIZE, ambient, vec![1.0; frames.len()]);
+        for atom in known {
+            library.add(frames, atom.clone());
+        }
+        let found = propose(&library, frames, frames.len() - 1);
+        found.into_iter().filter(|p| p.0 == kind).map(|(_, atom)| (atom[0], atom[3 * 6])).collect()
+    }
+
+    fn near(found: &[(f32, f32)], left: f32, right: f32) -> bool {
+        found.iter().any(|f| (f.0 - left).abs() < 0.01 && (f.1 - right).abs() < 0.01)
+    }
+
+    #[test]
+    fn beyond_the_frame_beside_it_lies_what_was_added() {
+        let frames = [frame(0.0, 0.0, 1.0), frame(1.0, 0.0, 1.0), frame(1.0, 0.5, 1.0)];
+        assert!(near(&proposed(&frames, &[picture(1.0, 0.0)], Beyond::Neighbour), 0.0, 0.5));
+        assert!(near(&proposed(&frames, &[picture(1.0, 0.0)], Beyond::Known), 0.0, 0.5));
+    }
+
+    #[test]
+    fn beyond_its_ambient_lies_a_frames_flash_whatever_the_shutter() {
+        let frames = [frame(0.0, 0.0, 1.0), frame(0.0, 0.5, 4.0)];
+        assert!(near(&proposed(&frames, &[], Beyond::Ambient), 0.0, 0.5));
+        assert!(near(&proposed(&frames, &[], Beyond::Neighbour), 0.0, 0.5));
+    }
+
+    #[test]
+    fn what_is_known_already_and_what_takes_light_away_is_not_proposed() {
+        let frames = [frame(0.0, 0.0, 1.0), frame(1.0, 0.0, 1.0), frame(0.0, 1.0, 1.0)];
+        assert!(proposed(&frames, &[picture(0.0, 1.0)], Beyond::Ambient).is_empty(), "known");
+        let swapped = proposed(&frames[1..], &[picture(1.0, 0.0)], Beyond::Neighbour);
+        assert!(swapped.is_empty(), "one light went, another came: {swapped:?}");
+    }
+}

@@ -12,6 +12,7 @@
 pub mod assemble;
 pub mod audit;
 pub mod exposure;
+pub mod keepers;
 pub mod light;
 pub mod measure;
 pub mod metadata;
@@ -20,6 +21,7 @@ pub mod pipeline;
 pub mod problem;
 pub mod read;
 pub mod report;
+pub mod series;
 pub mod shots;
 pub mod stages;
 pub mod walk;

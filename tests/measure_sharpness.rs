@@ -7,6 +7,8 @@
 mod pictures;
 
 use pictures::{Noise, encoded, figures, linear, rgb};
+use stoptally::measure::{Scratch, measure};
+use stoptally::metadata::Orientation;
 use stoptally::walk::Kind;
 
 /// A picture in linear light, three channels.
@@ -174,4 +176,40 @@ fn nothing_is_said_of_the_all_but_black_and_the_tiny() {
     assert_eq!(sharpness(33, 100, 60), None);
     assert_eq!(sharpness(100, 35, 60), None);
     assert_eq!(sharpness(36, 36, 60), Some(0.0));
+}
+
+#[test]
+fn a_box_is_judged_by_what_lies_inside_it_whichever_way_the_picture_is_stored() {
+    // Sharp in one quarter alone; two such pictures side by side give the figure of that quarter by itself.
+    let sharp = Scene::rendered();
+    let soft = sharp.blurred(3.0);
+    let upright = |x: usize, y: usize| {
+        let scene = if x < 300 && y < 200 { &sharp } else { &soft };
+        scene.light[y * 600 + x].map(|light| (encoded(light) * 255.0).round() as u8)
+    };
+    let quarter = |scene: &Scene, left: usize, top: usize| {
+        let code = |light: f64| (encoded(light) * 255.0).round() as u8;
+        figures(Kind::Png, &rgb(300, 200, |x, y| scene.light[(y + top) * 600 + x + left].map(code))).sharpness.unwrap()
+    };
+    for turn in 1..=8 {
+        let orientation = Orientation::from_exif(turn).unwrap();
+        let (width, height) = if turn > 4 { (400, 600) } else { (600, 400) };
+        let bytes = rgb(width, height, |x, y| {
+            let (x, y) = pictures::upright(turn, x, y, 600, 400);
+            upright(x, y)
+        });
+        let measured = measure(Kind::Png, &bytes, orientation, &mut Scratch::default()).result.unwrap();
+        let within = |percent| measured.focus.within(percent).expect("a figure");
+        for (percent, scene, left, top) in [
+            ([0.0, 0.0, 42.0, 40.0], &sharp, 0, 0),
+            ([56.0, 0.0, 44.0, 42.0], &soft, 300, 0),
+            ([0.0, 62.0, 46.0, 38.0], &soft, 0, 200),
+        ] {
+            let (found, alone) = (within(percent), quarter(scene, left, top));
+            assert!((found / alone - 1.0).abs() < 0.15, "{orientation:?} {percent:?}: {found} against {alone}");
+        }
+        let all = measured.sharpness.unwrap();
+        assert!((within([0.0, 0.0, 100.0, 100.0]) / all - 1.0).abs() < 1e-12, "{orientation:?}");
+        assert_eq!(measured.focus.within([50.0, 50.0, 0.1, 0.1]), None, "no area's middle lies inside");
+    }
 }

@@ -39,7 +39,7 @@ impl Sums {
         self.clipped.resize(cells, 0);
         self.clipping = Clipping::default();
         self.histogram.clear();
-        self.sharpness.clear();
+        self.sharpness.start(grid.x.pixels, grid.y.pixels);
         for row in &mut self.luma {
             row.clear();
             row.resize(grid.x.pixels, 0);

@@ -25,6 +25,7 @@ use std::sync::Arc;
 
 use crate::problem::Flaw;
 pub use run::{Scratch, measure, measure_jpeg_embedded};
+pub use sharpness::FocusMap;
 pub use transfer::{linear_to_srgb, srgb_to_linear};
 
 /// Which pixels were measured.
@@ -102,6 +103,8 @@ pub struct Measurement {
     /// Detail relative to local brightness; independent of exposure. Compare shots of one series only.
     /// None where the picture is too small or too dark to say.
     pub sharpness: Option<f64>,
+    /// The same by place.
+    pub focus: FocusMap,
     /// Linear-light tile means.
     pub tiles: TileGrid,
     /// Upright preview, 480 pixels on the long side.

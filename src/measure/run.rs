@@ -130,6 +130,7 @@ impl Job<'_> {
             median_luminance: sums.histogram.median(rows, tables, width, height)?.clamp(0.0, 1.0),
             clipping: sums.clipping,
             sharpness: sums.sharpness.figure(),
+            focus: sums.sharpness.map(&grid),
             tiles,
             preview,
             thumbnail,

@@ -12,6 +12,7 @@
 //! block then brings the same noise floor, E / L; a black backdrop cannot outvote the sitter. Own construction from
 //! the variance of the Laplacian (Pech-Pacheco 2000).
 
+use super::grid::Grid;
 use super::light::{LUMA_MASK, UNIT};
 use wide::f32x4;
 
@@ -21,11 +22,58 @@ const BLOCK: usize = 16;
 /// there is to see.
 const TOO_DARK: f64 = 0.0005;
 
+/// Areas of the focus map along the picture's long side, at most: an eye or a hand, not a hair.
+const AREAS: usize = 24;
+
 /// Sums of one block so far.
 #[derive(Clone, Copy, Default)]
 struct Block {
     energy: f32,
     light: f32,
+}
+
+/// Sums over the blocks of one area.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Area {
+    /// Sum of E / L.
+    detail: f64,
+    /// Sum of L.
+    light: f64,
+    blocks: u32,
+}
+
+/// The figure of all these areas together; none without a block, or where they are all but black.
+fn sharpness(areas: impl Iterator<Item = Area>) -> Option<f64> {
+    let mut sum = Area::default();
+    for area in areas {
+        sum.detail += area.detail;
+        sum.light += area.light;
+        sum.blocks += area.blocks;
+    }
+    let mean = sum.light / f64::from(sum.blocks);
+    (sum.blocks > 0 && mean >= TOO_DARK).then(|| libm::sqrt(sum.detail / sum.light))
+}
+
+/// Detail by place: areas of equal numbers of blocks over the upright picture, at most 24 along its long side.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct FocusMap {
+    columns: usize,
+    rows: usize,
+    areas: Vec<Area>,
+}
+
+impl FocusMap {
+    /// Sharpness inside a box (left, top, width, height in percent of the upright picture): of all areas whose middle
+    /// lies inside, as for a whole picture. None where no middle does, or where it is all but black there.
+    #[must_use]
+    pub fn within(&self, [x, y, w, h]: [f64; 4]) -> Option<f64> {
+        let inside = |index: usize| {
+            let middle = |at: usize, of: usize| (at as f64 + 0.5) / of as f64 * 100.0;
+            let (u, v) = (middle(index % self.columns, self.columns), middle(index / self.columns, self.rows));
+            u >= x && u <= x + w && v >= y && v <= y + h
+        };
+        sharpness(self.areas.iter().enumerate().filter(|(index, _)| inside(*index)).map(|(_, area)| *area))
+    }
 }
 
 /// Takes pairs of rows, gives one figure.
@@ -36,20 +84,27 @@ pub struct Sharpness {
     halved: usize,
     blocks: Vec<Block>,
     in_blocks: usize,
-    /// Sum of E / L over blocks.
-    detail: f64,
-    /// Sum of L over blocks.
-    light: f64,
-    count: u32,
+    /// Sums over areas of blocks, a row of areas after the other, as stored.
+    areas: Vec<Area>,
+    /// Rows of blocks so far.
+    rows_of_blocks: usize,
+    /// Blocks that an area spans each way.
+    span: usize,
 }
 
 impl Sharpness {
-    /// Forgets everything.
-    pub fn clear(&mut self) {
+    fn clear(&mut self) {
         let rows = std::mem::take(&mut self.rows);
         let blocks = std::mem::take(&mut self.blocks);
         *self = Self { rows, blocks, ..Self::default() };
         self.blocks.clear();
+    }
+
+    /// Begins a picture of this many pixels.
+    pub fn start(&mut self, width: usize, height: usize) {
+        let blocks = |pixels: usize| (pixels / 2).saturating_sub(2) / BLOCK;
+        self.clear();
+        self.span = blocks(width).max(blocks(height)).div_ceil(AREAS).max(1);
     }
 
     /// Takes the luminance words of two neighbouring rows of equal length.
@@ -74,24 +129,47 @@ impl Sharpness {
     fn close(&mut self) {
         let whole = 4.0 * f64::from(UNIT);
         let pixels = (BLOCK * BLOCK) as f64;
-        for block in &mut self.blocks {
-            let energy = f64::from(block.energy) / (whole * whole * pixels);
-            let light = f64::from(block.light) / (whole * pixels);
-            if light > 0.0 {
-                self.detail += energy / light;
-                self.light += light;
+        let span = self.span.max(1);
+        let columns = self.blocks.len().div_ceil(span);
+        let start = self.rows_of_blocks / span * columns;
+        self.areas.resize(start + columns, Area::default());
+        let areas = self.areas.get_mut(start..).unwrap_or_default();
+        for (blocks, area) in self.blocks.chunks_mut(span).zip(areas) {
+            for block in blocks {
+                let energy = f64::from(block.energy) / (whole * whole * pixels);
+                let light = f64::from(block.light) / (whole * pixels);
+                if light > 0.0 {
+                    area.detail += energy / light;
+                    area.light += light;
+                }
+                area.blocks += 1;
+                *block = Block::default();
             }
-            self.count += 1;
-            *block = Block::default();
         }
+        self.rows_of_blocks += 1;
         self.in_blocks = 0;
     }
 
-    /// The figure; none where not a single block fits (34x34 pixels) or the picture is all but black.
+    /// The figure of the whole picture; none where not a single block fits (34x34 pixels) or it is all but black.
     #[must_use]
     pub fn figure(&self) -> Option<f64> {
-        let mean = self.light / f64::from(self.count);
-        (self.count > 0 && mean >= TOO_DARK).then(|| libm::sqrt(self.detail / self.light))
+        sharpness(self.areas.iter().copied())
+    }
+
+    /// The areas of the upright picture.
+    #[must_use]
+    pub fn map(&self, grid: &Grid) -> FocusMap {
+        let across = self.blocks.len().div_ceil(self.span.max(1));
+        let down = self.areas.len().checked_div(across).unwrap_or(0);
+        let at = |x: usize, y: usize| {
+            let x = if grid.x.flipped { across - 1 - x } else { x };
+            let y = if grid.y.flipped { down - 1 - y } else { y };
+            self.areas.get(y * across + x).copied().unwrap_or_default()
+        };
+        let (columns, rows) = if grid.swapped { (down, across) } else { (across, down) };
+        let places = (0..rows).flat_map(|row| (0..columns).map(move |column| (column, row)));
+        let areas = places.map(|(column, row)| if grid.swapped { at(row, column) } else { at(column, row) });
+        FocusMap { columns, rows, areas: areas.collect() }
     }
 }
 

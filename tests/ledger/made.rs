@@ -9,7 +9,7 @@ use stoptally::light::{
     AmbientEntry, Entry, Evidence, Light, LightLedger, LightPicture, SequenceLight, Setting, ShotLight, Stops, Told,
     ToneCurve, lightings,
 };
-use stoptally::measure::{Clipping, Measurement, Picture, PixelSource, TileGrid};
+use stoptally::measure::{Clipping, FocusMap, Measurement, Picture, PixelSource, TileGrid};
 use stoptally::metadata::{ExposureMode, Lens, Marked, Metadata, Taken, WhiteBalance};
 use stoptally::report::{Report, files};
 use stoptally::shots::{Sequence, Shot};
@@ -269,6 +269,7 @@ fn measured(level: f64) -> Measurement {
         median_luminance: mean_luminance,
         clipping: Clipping::default(),
         sharpness: None,
+        focus: FocusMap::default(),
         tiles: TileGrid { columns: 1, rows: 1, means: vec![[0; 3]], clipped: vec![0] },
         preview: blank.clone(),
         thumbnail: blank,

@@ -77,6 +77,20 @@ pub fn encoded(light: f64) -> f64 {
     if light <= 0.003_130_8 { light * 12.92 } else { 1.055 * light.powf(1.0 / 2.4) - 0.055 }
 }
 
+/// Where stored pixel `(x, y)` lies in an upright picture of `width` by `height` (Exif 2.2, tag 274).
+pub fn upright(orientation: u32, x: usize, y: usize, width: usize, height: usize) -> (usize, usize) {
+    match orientation {
+        1 => (x, y),
+        2 => (width - 1 - x, y),
+        3 => (width - 1 - x, height - 1 - y),
+        4 => (x, height - 1 - y),
+        5 => (y, x),
+        6 => (width - 1 - y, x),
+        7 => (width - 1 - y, height - 1 - x),
+        _ => (y, height - 1 - x),
+    }
+}
+
 /// A sequence of numbers that look random and are always the same (constants of Knuth's MMIX generator).
 pub struct Noise(pub u64);
 

@@ -24,6 +24,7 @@ pub(crate) mod transfer;
 use std::sync::Arc;
 
 use crate::problem::Flaw;
+pub use light::LUMINANCE_WEIGHTS;
 pub use run::{Scratch, measure, measure_jpeg_embedded};
 pub use sharpness::FocusMap;
 pub use transfer::{linear_to_srgb, srgb_to_linear};

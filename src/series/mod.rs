@@ -1,7 +1,15 @@
 //! Series: near-identical shots taken seconds apart within a stage, and how each shot stands among its own.
 
-use crate::shots::Sequence;
+pub mod alike;
+pub mod band;
+#[cfg(test)]
+mod made;
+pub mod veil;
+
+use crate::measure::{LUMINANCE_WEIGHTS, TileGrid};
+use crate::shots::{Sequence, Shot};
 use crate::stages::Stages;
+use alike::{Look, alike};
 
 /// Near-identical shots of one stage, seconds apart.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -23,9 +31,65 @@ pub struct AllSeries {
     pub shots: Vec<Vec<Option<u32>>>,
 }
 
+/// Shots of one stage at most so many seconds apart are of one series whatever they look like: nobody frames anew so
+/// soon, and a light that failed changes a picture more than the sitter does (common practice, no source).
+const BURST_S: f64 = 3.0;
+/// Up to so many seconds apart they are where they look alike: a move is danced again, a face found again (common
+/// practice, no source).
+const AGAIN_S: f64 = 12.0;
+
 /// Finds the series of every stage.
+///
+/// A shot goes on with the series of the shot before it in its stage where it was taken at once, or soon and looks like
+/// that shot or the one before it. Without times no series is told.
 #[must_use]
 pub fn split(sequences: &[Sequence], stages: &Stages) -> AllSeries {
-    let _ = stages;
-    AllSeries { series: Vec::new(), shots: sequences.iter().map(|s| vec![None; s.shots.len()]).collect() }
+    let mut all =
+        AllSeries { series: Vec::new(), shots: sequences.iter().map(|s| vec![None; s.shots.len()]).collect() };
+    for (stage, number) in stages.stages.iter().zip(1..) {
+        let Some(sequence) = sequences.get(stage.sequence) else { continue };
+        for shots in in_stage(&sequence.shots, &stages.members(number)) {
+            let series = u32::try_from(all.series.len() + 1).unwrap_or(u32::MAX);
+            for (index, place) in all.shots.get_mut(stage.sequence).into_iter().flatten().enumerate() {
+                if shots.contains(&index) {
+                    *place = Some(series);
+                }
+            }
+            all.series.push(Series { sequence: stage.sequence, stage: number, shots });
+        }
+    }
+    all
+}
+
+/// The series of one stage's shots, by their indices.
+fn in_stage(shots: &[Shot], members: &[usize]) -> Vec<Vec<usize>> {
+    let mut series: Vec<Vec<(usize, Option<Look>)>> = Vec::new();
+    for &index in members {
+        let Some(shot) = shots.get(index).filter(|shot| shot.taken.is_some()) else { continue };
+        let Some(look) = shot.measurement.as_ref().map(|m| Look::of(&m.tiles)) else { continue };
+        let goes_on = series.last().is_some_and(|own| {
+            let gap = own.last().and_then(|(last, _)| seconds(shots, *last, index));
+            // The shot before may be the one whose light failed.
+            let before = || own.iter().rev().take(2).filter_map(|(_, before)| before.as_ref());
+            let again = || look.as_ref().is_some_and(|look| before().any(|before| alike(before, look)));
+            gap.is_some_and(|gap| gap <= BURST_S || gap <= AGAIN_S && again())
+        });
+        match series.last_mut().filter(|_| goes_on) {
+            Some(own) => own.push((index, look)),
+            None => series.push(vec![(index, look)]),
+        }
+    }
+    series.into_iter().map(|own| own.into_iter().map(|(index, _)| index).collect()).collect()
+}
+
+/// Seconds from one shot to a later one of the same camera; None across a jump of the clock.
+fn seconds(shots: &[Shot], from: usize, to: usize) -> Option<f64> {
+    shots.get(from + 1..=to)?.iter().map(|shot| shot.seconds_since_previous).sum()
+}
+
+/// Luminance of every tile, linear, 0..1.
+fn luminance(tiles: &TileGrid) -> Vec<f64> {
+    let [wr, wg, wb] = LUMINANCE_WEIGHTS;
+    let of = |&[r, g, b]: &[u16; 3]| (wr * f64::from(r) + wg * f64::from(g) + wb * f64::from(b)) / 65535.0;
+    tiles.means.iter().map(of).collect()
 }

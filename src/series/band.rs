@@ -5,6 +5,7 @@
 
 use super::luminance;
 use crate::measure::TileGrid;
+use crate::stages::as_set::median;
 
 /// The band of a shot.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -148,11 +149,6 @@ fn step(lines: &[Option<f64>]) -> Option<Step> {
 
 fn middle(part: &[(usize, f64)]) -> Option<f64> {
     median(part.iter().map(|(_, stops)| *stops).collect())
-}
-
-fn median(mut values: Vec<f64>) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
-    values.get(values.len() / 2).copied()
 }
 
 #[cfg(test)]

@@ -2,8 +2,10 @@
 
 pub mod alike;
 pub mod band;
+pub mod firing;
 #[cfg(test)]
 mod made;
+pub mod recycle;
 pub mod veil;
 
 use crate::measure::{LUMINANCE_WEIGHTS, TileGrid};

@@ -3,6 +3,7 @@
 
 use super::luminance;
 use crate::measure::TileGrid;
+use crate::stages::as_set::median;
 
 /// A shot's darkest places, against those of its series.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -38,11 +39,11 @@ pub fn find(shot: &TileGrid, others: &[&TileGrid]) -> Option<Veil> {
         return None;
     }
     let usual: Vec<f64> =
-        (0..own.len()).map(|tile| median(others.iter().filter_map(|o| o.get(tile).copied()).collect())).collect();
+        (0..own.len()).map(|tile| middle(others.iter().filter_map(|o| o.get(tile).copied()))).collect();
     let pair = |tile: usize| Some((*own.get(tile)?, *usual.get(tile)?));
     let all: Vec<(f64, f64)> = (0..own.len()).filter_map(pair).collect();
     let lightest = part_of(&all, LIGHTEST, false).into_iter().filter(|(_, u)| *u > 0.0);
-    let stronger = median(lightest.map(|(o, u)| o / u).collect()).max(1.0);
+    let stronger = middle(lightest.map(|(o, u)| o / u)).max(1.0);
     let (columns, rows) = (usize::from(shot.columns), usize::from(shot.rows));
     let quarters = [(false, false), (true, false), (false, true), (true, true)].map(|(right, low)| {
         let inside = |tile: &usize| (tile % columns >= columns / 2) == right && (tile / columns >= rows / 2) == low;
@@ -55,11 +56,8 @@ pub fn find(shot: &TileGrid, others: &[&TileGrid]) -> Option<Veil> {
         lifts
     };
     let dark: Vec<(f64, f64)> = quarters.iter().flatten().copied().collect();
-    let veil = Veil {
-        usual: median(dark.iter().map(|(_, u)| *u).collect()),
-        seen: median(dark.iter().map(|(o, _)| *o).collect()),
-    };
-    let lift = median(lifts(&dark));
+    let veil = Veil { usual: middle(dark.iter().map(|(_, u)| *u)), seen: middle(dark.iter().map(|(o, _)| *o)) };
+    let lift = middle(lifts(&dark).into_iter());
     let even = quarters.iter().all(|part| lifts(part).get(part.len() / 10).is_some_and(|faint| *faint > EVEN * lift));
     (lift > VISIBLE && lift > NOTICED * veil.usual && even).then_some(veil)
 }
@@ -76,15 +74,9 @@ fn same_shape(a: &TileGrid, b: &TileGrid) -> bool {
     (a.columns, a.rows) == (b.columns, b.rows)
 }
 
-/// The middle value, of an even number the mean of both; 0 of none.
-fn median(mut values: Vec<f64>) -> f64 {
-    values.sort_by(f64::total_cmp);
-    let at = |index: usize| values.get(index).copied().unwrap_or(0.0);
-    match values.len() {
-        0 => 0.0,
-        n if n % 2 == 1 => at(n / 2),
-        n => (at(n / 2 - 1) + at(n / 2)) / 2.0,
-    }
+/// The middle value; 0 of none.
+fn middle(values: impl Iterator<Item = f64>) -> f64 {
+    median(values.collect()).unwrap_or(0.0)
 }
 
 #[cfg(test)]

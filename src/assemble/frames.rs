@@ -7,13 +7,14 @@ use crate::light::{LightLedger, SequenceLight, Told};
 use crate::measure::{Measurement, PixelSource};
 use crate::metadata::{Taken, WhiteBalance};
 use crate::report::FrameRow;
+use crate::series::Cull;
 use crate::shots::{Sequence, Shot};
 use crate::stages::{InStage, Stages, lens_words, level_stops};
 
 use super::{ambient, lights};
 
 /// A row per shot, cameras one after the other.
-pub fn rows(sequences: &[Sequence], stages: &Stages, ledger: &LightLedger) -> Vec<FrameRow> {
+pub fn rows(sequences: &[Sequence], stages: &Stages, ledger: &LightLedger, cull: &Cull) -> Vec<FrameRow> {
     let mut rows = Vec::new();
     for (s, (sequence, places)) in sequences.iter().zip(&stages.shots).enumerate() {
         let light = ledger.sequences.get(s).filter(|light| !lights::nothing(light));
@@ -27,6 +28,7 @@ pub fn rows(sequences: &[Sequence], stages: &Stages, ledger: &LightLedger) -> Ve
                     .or_else(|| sequence.body_serial.clone())
                     .unwrap_or_default(),
                 clock_offset_s: sequence.clock_offset_s,
+                series: cull.series.of(s, index),
                 ..file_cells(shot)
             };
             stage_cells(&mut row, place, stages);

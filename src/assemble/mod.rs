@@ -1,6 +1,7 @@
 //! Turns what was found into the plain rows and words of the report. The last step that computes anything.
 
 mod ambient;
+mod culling;
 mod develop;
 mod frames;
 mod ledger;
@@ -19,6 +20,7 @@ use crate::audit::Finding;
 use crate::light::LightLedger;
 use crate::problem::{Problem, Weight};
 use crate::report::{FindingRow, FramePictures, GENERATOR, ProblemRow, Reference, Report, SCHEMA, Summary};
+use crate::series::Cull;
 use crate::shots::Sequence;
 use crate::stages::Stages;
 
@@ -46,6 +48,8 @@ pub struct Parts<'a> {
     pub ledger: &'a LightLedger,
     /// Stages.
     pub stages: &'a Stages,
+    /// Series, and how each shot stands in its own.
+    pub cull: &'a Cull,
     /// Findings.
     pub findings: &'a [Finding],
     /// Problems that belong to no shot.
@@ -65,7 +69,8 @@ pub fn assemble(parts: &Parts) -> Report {
         shoot: parts.shoot.clone(),
         summary: summary(parts),
         reference: reference.map(|settings| Reference { marked: crate::exposure::words::settings(&settings) }),
-        frames: frames::rows(parts.sequences, parts.stages, parts.ledger),
+        frames: frames::rows(parts.sequences, parts.stages, parts.ledger, parts.cull),
+        culling: culling::rows(parts),
         stages: stage_rows,
         lightings,
         light_ledger: ledger::rows(parts.sequences, parts.stages, parts.ledger),

@@ -4,6 +4,7 @@ use std::str::FromStr;
 
 use super::SubjectBox;
 use super::numbers::decimal;
+use crate::shots::{Sequence, Shot};
 
 /// How a box is to be written.
 const HELP: &str =
@@ -40,6 +41,34 @@ pub(super) fn clipped([x, y, w, h]: [f64; 4]) -> Option<([f64; 4], bool)> {
     let cut = x < 0.0 || y < 0.0 || x + w > 100.0 + 1e-9 || y + h > 100.0 + 1e-9;
     let kept = if cut { [left, top, right - left, bottom - top] } else { [x, y, w, h] };
     (right > left && bottom > top).then_some((kept, cut))
+}
+
+impl SubjectBox {
+    /// The box that holds for each shot of a camera, in percent: the last one drawn before it, else the first after, of
+    /// those drawn through the same lens at the same focal length and held the same way; None without one. Boxes are
+    /// those of [`super::LightNotes`].
+    #[must_use]
+    pub fn held(boxes: &[Self], sequence: &Sequence) -> Vec<Option<[f64; 4]>> {
+        let framing = |shot: &Shot| {
+            let upright = shot.measurement.as_ref().map(|m| m.width < m.height);
+            (shot.metadata.lens.clone(), shot.metadata.focal_length_mm.map(f64::to_bits), upright)
+        };
+        let drawn: Vec<(usize, _, [f64; 4])> = sequence
+            .shots
+            .iter()
+            .enumerate()
+            .filter_map(|(index, shot)| {
+                let own = boxes.iter().find(|b| b.frame == shot.frame)?;
+                Some((index, framing(shot), own.percent))
+            })
+            .collect();
+        let holds = |(index, shot): (usize, &Shot)| {
+            let same: Vec<_> = drawn.iter().filter(|(_, of, _)| *of == framing(shot)).collect();
+            let last_before = same.iter().rev().find(|(at, ..)| *at <= index);
+            last_before.or(same.first()).map(|(.., percent)| *percent)
+        };
+        sequence.shots.iter().enumerate().map(holds).collect()
+    }
 }
 
 impl FromStr for SubjectBox {

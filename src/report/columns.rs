@@ -59,7 +59,7 @@ pub const FRAMES: Table = Table {
         "stage" Number "number of the stage"
         "setup" Number "number of the setup: the same camera, lens, settings and lighting, whenever met"
         "lighting" Number "number of the lighting; empty while lights are not told apart"
-        "series" Number "number of the series; empty while series are not told apart"
+        "series" Number "number of the series; empty without a time or a picture"
         "seconds_since_previous" Number "seconds since the shot before of the same camera"
         "mean_luminance" Number "mean luminance over all pixels in linear light, 0..1"
         "mean_luminance_stops" Number "the same in stops from mid-grey (0.18)"
@@ -91,6 +91,28 @@ pub const FRAMES: Table = Table {
         "ambient_share_percent" Number "share of the frame's light that is ambient; an upper bound where ambient says at least"
         "ambient_headroom_stops" Number "how far the ambient alone stays under mid-grey at this frame's settings, in stops; below 0 it is above"
         "ambient" Text "the same in words"
+    },
+};
+
+/// `culling.csv`.
+pub const CULLING: Table = Table {
+    file: "culling.csv",
+    row: "a shot, in shooting order, grouped by series: how it stands among its own; nothing is deleted or moved",
+    columns: columns! {
+        "frame" Text "the shot"
+        "series" Number "number of its series; empty without a time or a picture"
+        "shot_in_series" Number "its place in the series, from 1"
+        "shots_in_series" Number "shots of the series"
+        "stage" Number "its stage"
+        "lighting" Number "its lighting; empty while lights are not told apart"
+        "standing" Text "what is to be remarked, separated by ;; nothing to remark where there is nothing"
+        "reasons" Text "the figures behind each remark, in the same order, separated by ;"
+        "sharpness_of_sharpest_percent" Number "its sharpness in percent of that of the series' sharpest shot; empty where there is nothing to compare"
+        "sharpness_measured_on" Text "subject, inside the subject box, or frame"
+        "misfires" Text "lights that were set on and did not burn, separated by ;"
+        "short_lights" Text "lights that burned weaker than usual at this setting, separated by ;"
+        "veil_stops" Number "how far the darkest places are lifted against the series, in stops; empty without a veil"
+        "band_percent" Number "part of the picture that a band takes which no flash reached; empty without one"
     },
 };
 
@@ -208,4 +230,4 @@ pub const PROBLEMS: Table = Table {
 };
 
 /// Every table, in the order of the README.
-pub const TABLES: [Table; 6] = [FRAMES, STAGES, LIGHTING, LIGHT_LEDGER, FINDINGS, PROBLEMS];
+pub const TABLES: [Table; 7] = [FRAMES, CULLING, STAGES, LIGHTING, LIGHT_LEDGER, FINDINGS, PROBLEMS];

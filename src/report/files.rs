@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::charts::{self, ChartError};
-use super::columns::{FINDINGS, FRAMES, LIGHT_LEDGER, LIGHTING, PROBLEMS, STAGES};
+use super::columns::{CULLING, FINDINGS, FRAMES, LIGHT_LEDGER, LIGHTING, PROBLEMS, STAGES};
 use super::csv::{self, CsvError};
 use super::{Report, page, recap};
 
@@ -30,6 +30,7 @@ pub fn files(report: &Report) -> Result<Files, FilesError> {
     let mut files = Files::new();
     let mut add = |name: String, bytes: Arc<[u8]>| files.insert(name, bytes);
     add(FRAMES.file.to_owned(), csv::table(&FRAMES, &report.frames)?.into());
+    add(CULLING.file.to_owned(), csv::table(&CULLING, &report.culling)?.into());
     add(STAGES.file.to_owned(), csv::table(&STAGES, &report.stages)?.into());
     add(LIGHTING.file.to_owned(), csv::table(&LIGHTING, &report.lightings)?.into());
     add(LIGHT_LEDGER.file.to_owned(), csv::table(&LIGHT_LEDGER, &report.light_ledger)?.into());

@@ -48,6 +48,8 @@ pub struct Report {
     pub reference: Option<Reference>,
     /// A row per shot, in shooting order, cameras one after the other.
     pub frames: Vec<FrameRow>,
+    /// A row per shot, grouped by series: how it stands among its own.
+    pub culling: Vec<CullingRow>,
     /// A row per stage.
     pub stages: Vec<StageRow>,
     /// A row per lighting; empty while the lights are not told apart.
@@ -189,6 +191,26 @@ pub struct FrameRow {
     /// How far the ambient alone stays under mid-grey at the frame's settings; `ambient` says it in words.
     pub ambient_headroom_stops: Option<f64>,
     pub ambient: String,
+}
+
+/// A row of `culling.csv`: one shot.
+#[derive(Clone, Debug, Default, Serialize)]
+#[allow(missing_docs)]
+pub struct CullingRow {
+    pub frame: String,
+    pub series: Option<u32>,
+    pub shot_in_series: Option<usize>,
+    pub shots_in_series: Option<usize>,
+    pub stage: Option<u32>,
+    pub lighting: Option<u32>,
+    pub standing: String,
+    pub reasons: String,
+    pub sharpness_of_sharpest_percent: Option<f64>,
+    pub sharpness_measured_on: String,
+    pub misfires: String,
+    pub short_lights: String,
+    pub veil_stops: Option<f64>,
+    pub band_percent: Option<f64>,
 }
 
 /// A row of `stages.csv`, with what the page and the recap say of the stage.

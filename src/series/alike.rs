@@ -94,7 +94,7 @@ pub fn alike(a: &Look, b: &Look) -> bool {
 
 /// Sums of pairs for Pearson's correlation.
 #[derive(Default)]
-struct Sums {
+pub(super) struct Sums {
     n: f64,
     a: f64,
     b: f64,
@@ -104,7 +104,7 @@ struct Sums {
 }
 
 impl Sums {
-    fn add(&mut self, a: f64, b: f64) {
+    pub(super) fn add(&mut self, a: f64, b: f64) {
         self.n += 1.0;
         self.a += a;
         self.b += b;
@@ -113,7 +113,7 @@ impl Sums {
         self.ab += a * b;
     }
 
-    fn correlation(&self) -> Option<f64> {
+    pub(super) fn correlation(&self) -> Option<f64> {
         let spread = |x: f64, xx: f64| self.n * xx - x * x;
         let both = spread(self.a, self.aa) * spread(self.b, self.bb);
         (both > 1e-12 * self.n).then(|| (self.n * self.ab - self.a * self.b) / libm::sqrt(both))

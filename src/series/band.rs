@@ -3,6 +3,7 @@
 //! A wall that is dark by itself looks the same in a single picture. So a shot is compared, row by row, with one of the
 //! same scene taken at a slower shutter: what is dark there too is left out, and a band is a straight step of the ratio.
 
+use super::alike::Sums;
 use super::luminance;
 use crate::measure::TileGrid;
 use crate::stages::as_set::median;
@@ -59,6 +60,9 @@ const STRAIGHT: f64 = 2.0;
 /// Beyond the step the ratio scatters from row to row by less than this part of it.
 const LEVEL: f64 = 0.25;
 
+/// Correlation of lightness from which two pictures show one scene in one light.
+const ALIKE: f64 = 0.7;
+
 /// The band of a shot against one of the same scene at a slower shutter; None where there is none to be proven.
 #[must_use]
 pub fn find(shot: &TileGrid, slower: &TileGrid) -> Option<Band> {
@@ -68,7 +72,30 @@ pub fn find(shot: &TileGrid, slower: &TileGrid) -> Option<Band> {
     let ratios = Ratios::of(shot, slower);
     let wide = shot.columns >= shot.rows;
     let edges = if wide { [Edge::Top, Edge::Bottom] } else { [Edge::Left, Edge::Right] };
-    edges.into_iter().filter_map(|edge| at(&ratios, edge)).min_by(|a, b| a.stops.total_cmp(&b.stops))
+    let bands = edges.into_iter().filter_map(|edge| at(&ratios, edge));
+    bands.min_by(|a, b| a.stops.total_cmp(&b.stops)).filter(|band| alike_beyond(shot, slower, *band))
+}
+
+/// Whether the two pictures are of one scene in one light where the band is not: otherwise the step may be where another
+/// light's reach ends.
+fn alike_beyond(shot: &TileGrid, slower: &TileGrid, band: Band) -> bool {
+    let (columns, rows) = (usize::from(shot.columns), usize::from(shot.rows));
+    let clear = |tile: usize| {
+        let (x, y) = (tile % columns, tile / columns);
+        let (depth, lines) = match band.edge {
+            Edge::Top => (y, rows),
+            Edge::Bottom => (rows - 1 - y, rows),
+            Edge::Left => (x, columns),
+            Edge::Right => (columns - 1 - x, columns),
+        };
+        depth as f64 > band.share * lines as f64 + STRAIGHT
+    };
+    let mut sums = Sums::default();
+    let pairs = luminance(shot).into_iter().zip(luminance(slower)).enumerate();
+    for (_, (own, slow)) in pairs.filter(|(tile, _)| clear(*tile)) {
+        sums.add(libm::cbrt(own), libm::cbrt(slow));
+    }
+    sums.correlation().is_some_and(|c| c >= ALIKE)
 }
 
 /// Stops of shot against slower shot, tile by tile; None where the slower one is dark.
@@ -211,6 +238,13 @@ mod tests {
         let slow = scene(96, 64, 0.02, |_, _| 1.0);
         let slanted = scene(96, 64, 0.02, |u, v| if v > 0.9 - 0.5 * u { 0.0 } else { 1.0 });
         assert_eq!(find(&slanted, &slow), None, "a flag's or a wall's own shadow");
+        // A flash that lights the upper part alone, against the room by itself.
+        let room = tiles(96, 64, |x, y| 0.02 + 0.02 * f64::from(u8::from((x / 9 + y / 7) % 2 == 0)));
+        let lit = tiles(96, 64, |x, y| {
+            let flash = if y < 44 { 0.3 * (-((x as f64 - 40.0) / 20.0).powi(2)).exp() + 0.05 } else { 0.0 };
+            0.02 + 0.02 * f64::from(u8::from((x / 9 + y / 7) % 2 == 0)) + flash
+        });
+        assert_eq!(find(&lit, &room), None, "another light's reach");
         let gradual = scene(96, 64, 0.02, |_, v| 1.0 - 0.9 * v);
         assert_eq!(find(&gradual, &slow), None, "a light that was turned");
     }

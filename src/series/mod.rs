@@ -6,12 +6,17 @@ pub mod firing;
 #[cfg(test)]
 mod made;
 pub mod recycle;
+pub mod standing;
 pub mod veil;
 
+use crate::light::LightLedger;
 use crate::measure::{LUMINANCE_WEIGHTS, TileGrid};
+use crate::notes::SubjectBox;
 use crate::shots::{Sequence, Shot};
 use crate::stages::Stages;
 use alike::{Look, alike};
+use firing::Firing;
+use standing::Standing;
 
 /// Near-identical shots of one stage, seconds apart.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -31,6 +36,41 @@ pub struct AllSeries {
     pub series: Vec<Series>,
     /// For every sequence and shot the number of its series, from 1; None for a shot of no stage or without a picture.
     pub shots: Vec<Vec<Option<u32>>>,
+}
+
+impl AllSeries {
+    /// The number of a shot's series, from 1.
+    #[must_use]
+    pub fn of(&self, sequence: usize, shot: usize) -> Option<u32> {
+        self.shots.get(sequence)?.get(shot).copied().flatten()
+    }
+}
+
+/// Everything that helps to choose among the shots of a series.
+#[derive(Clone, Debug, Default)]
+pub struct Cull {
+    /// The series.
+    pub series: AllSeries,
+    /// For every camera, every time a light was set to burn and what came of it.
+    pub firings: Vec<Vec<Firing>>,
+    /// For every camera and shot, how it stands.
+    pub standings: Vec<Vec<Standing>>,
+}
+
+/// Finds the series and how each shot stands. `subjects` are those of the settled notes.
+#[must_use]
+pub fn look(
+    sequences: &[Sequence],
+    stages: &Stages,
+    ledger: &LightLedger,
+    subjects: &[SubjectBox],
+    sync_time_s: f64,
+) -> Cull {
+    let series = split(sequences, stages);
+    let cameras = sequences.iter().zip(&ledger.sequences);
+    let firings: Vec<Vec<Firing>> = cameras.map(|(s, light)| firing::all(&s.shots, light)).collect();
+    let standings = standing::of_all(sequences, stages, ledger, &series, &firings, subjects, sync_time_s);
+    Cull { series, firings, standings }
 }
 
 /// Shots of one stage at most so many seconds apart are of one series whatever they look like: nobody frames anew so

@@ -14,6 +14,15 @@ pub struct Veil {
     pub seen: f64,
 }
 
+impl Veil {
+    /// How far the darkest places are lifted, in stops; against the faintest light a JPEG holds where the series is
+    /// blacker than that.
+    #[must_use]
+    pub fn stops(self) -> f64 {
+        libm::log2(self.seen / self.usual.max(VISIBLE / 10.0))
+    }
+}
+
 /// So many shots beside this one say what is usual.
 const FEWEST: usize = 2;
 /// The darkest part of each quarter's tiles, in which a veil shows.

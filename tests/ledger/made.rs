@@ -12,6 +12,7 @@ use stoptally::light::{
 use stoptally::measure::{Clipping, FocusMap, Measurement, Picture, PixelSource, TileGrid};
 use stoptally::metadata::{ExposureMode, Lens, Marked, Metadata, Taken, WhiteBalance};
 use stoptally::report::{Report, files};
+use stoptally::series;
 use stoptally::shots::{Sequence, Shot};
 use stoptally::stages::{self, MID_GREY, Stages};
 
@@ -163,6 +164,7 @@ pub fn found(all: &[&Made]) -> Found {
         next = lightings::number(light, next);
     }
     let stages = stages::split(&sequences, &ledger, 1.0 / 250.0);
+    let cull = series::look(&sequences, &stages, &ledger, &[], 1.0 / 250.0);
     let findings = audit::audit(&sequences, &stages, &ledger);
     let shots = sequences.iter().map(|s| s.shots.len()).sum();
     let report = assemble::assemble(&Parts {
@@ -171,6 +173,7 @@ pub fn found(all: &[&Made]) -> Found {
         sequences: &sequences,
         ledger: &ledger,
         stages: &stages,
+        cull: &cull,
         findings: &findings,
         problems: &[],
     });

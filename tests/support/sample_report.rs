@@ -34,6 +34,7 @@ pub fn empty() -> Report {
         light_by_camera: Vec::new(),
         findings: Vec::new(),
         problems: Vec::new(),
+        culling: Vec::new(),
         keepers: Vec::new(),
         not_known: Vec::new(),
         notes_draft: None,

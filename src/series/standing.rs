@@ -1,0 +1,196 @@
+//! How a shot stands, technically, among those of its series. No verdict on taste, and nothing is ever thrown away.
+
+use super::band::{self, Band};
+use super::firing::{Firing, Outcome};
+use super::veil::{self, Veil};
+use super::{AllSeries, Series};
+use crate::light::{LightLedger, SequenceLight, Told};
+use crate::measure::{Measurement, TileGrid};
+use crate::notes::SubjectBox;
+use crate::shots::{Sequence, Shot};
+use crate::stages::{InStage, Stages, lens_words};
+
+/// What is to be said of one shot.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Standing {
+    /// Lights that were set on and did not burn, by index.
+    pub missed: Vec<usize>,
+    /// Several lights were set on, and none of them burned.
+    pub none_burned: bool,
+    /// Lights that burned short: index, stops against usual (below 0), seconds since they last burned.
+    pub short: Vec<(usize, f64, Option<f64>)>,
+    /// Its sharpness against the series; None where there is nothing to compare.
+    pub focus: Option<Focus>,
+    /// Channels (0 red, 1 green, 2 blue) of which a part worth naming is clipped, in percent of all pixels.
+    pub clipped: Vec<(usize, f64)>,
+    /// A veil over the whole picture.
+    pub veil: Option<Veil>,
+    /// A band that no flash reached.
+    pub band: Option<Band>,
+}
+
+/// Sharpness against the sharpest shot of the series.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Focus {
+    /// Part of the sharpest one's figure, 0..=1.
+    pub of_sharpest: f64,
+    /// Where that puts the shot.
+    pub place: Place,
+    /// Measured inside the subject box, and not over the whole frame.
+    pub on_subject: bool,
+}
+
+/// A shot's place by sharpness.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// Of all.
+    Sharpest,
+    /// Neither first nor last.
+    Between,
+    /// Of all.
+    Softest,
+    /// The series is alike: no order is told.
+    Alike,
+}
+
+/// Shots closer than this are equally sharp: a sitter who moves changes the figure by as much (common practice, no
+/// source).
+const AS_SHARP: f64 = 0.85;
+/// Clipping is named from this part of all pixels on, in percent: less are glints (common practice, no source).
+const NAMED_PERCENT: f64 = 1.0;
+/// Near the sync speed a shutter may show already: a third of a stop slower is looked at too.
+const NEAR_SYNC: f64 = 1.259_921;
+/// A shot compared with is slower by at least so much, so that its frame was open when this one's was not.
+const SLOWER: f64 = 1.2;
+/// So many slower shots, nearest in order, are compared with.
+const COMPARED: usize = 6;
+
+/// The standing of every shot of every camera; `firings` one list for each camera.
+#[must_use]
+pub fn of_all(
+    sequences: &[Sequence],
+    stages: &Stages,
+    ledger: &LightLedger,
+    all: &AllSeries,
+    firings: &[Vec<Firing>],
+    subjects: &[SubjectBox],
+    sync_time_s: f64,
+) -> Vec<Vec<Standing>> {
+    let cameras = sequences.iter().zip(&stages.shots).zip(&ledger.sequences).zip(firings).enumerate();
+    cameras
+        .map(|(index, (((sequence, places), light), firings))| {
+            let mut standings = alone(sequence, light, firings);
+            for (shot, standing) in standings.iter_mut().enumerate() {
+                standing.band = banded(&sequence.shots, places, shot, sync_time_s);
+            }
+            let boxes = SubjectBox::held(subjects, sequence);
+            for series in all.series.iter().filter(|series| series.sequence == index) {
+                among(&sequence.shots, series, &boxes, &mut standings);
+            }
+            standings
+        })
+        .collect()
+}
+
+/// What a shot shows by itself.
+fn alone(sequence: &Sequence, light: &SequenceLight, firings: &[Firing]) -> Vec<Standing> {
+    let shots = sequence.shots.iter().zip(&light.shots).enumerate();
+    shots
+        .map(|(index, (shot, lit))| {
+            let set: Vec<_> = lit.entries.iter().enumerate().filter(|(_, e)| e.setting.on == Told::Yes).collect();
+            let missed: Vec<usize> =
+                set.iter().filter(|(_, e)| e.misfire == Told::Yes && !e.late_note).map(|(light, _)| *light).collect();
+            let short = firings.iter().filter(|f| f.shot == index).filter_map(|f| match f.outcome {
+                Outcome::Short(stops) => Some((f.light, stops, f.gap_s)),
+                _ => None,
+            });
+            Standing {
+                none_burned: set.len() > 1 && missed.len() == set.len(),
+                missed,
+                short: short.collect(),
+                clipped: shot.measurement.as_ref().map(clipped).unwrap_or_default(),
+                ..Standing::default()
+            }
+        })
+        .collect()
+}
+
+fn clipped(figures: &Measurement) -> Vec<(usize, f64)> {
+    let percent = |count: &u64| *count as f64 / figures.pixels() as f64 * 100.0;
+    let channels = figures.clipping.highlights_rgb.iter().map(percent).enumerate();
+    channels.filter(|(_, percent)| *percent >= NAMED_PERCENT).collect()
+}
+
+/// The band of a shot near or above the sync speed, told by slower shots through the same lens: most of them must show
+/// it.
+fn banded(shots: &[Shot], places: &[InStage], index: usize, sync_time_s: f64) -> Option<Band> {
+    let time = |index: usize| Some(places.get(index)?.settings.shutter?.marked);
+    let own_time = time(index).filter(|t| *t <= sync_time_s * NEAR_SYNC)?;
+    let shot = shots.get(index)?;
+    let tiles = |index: usize| shots.get(index).and_then(|s| s.measurement.as_ref()).map(|m| &m.tiles);
+    let own = tiles(index)?;
+    let scene = |s: &Shot| (lens_words(&s.metadata), s.metadata.focal_length_mm.map(f64::to_bits));
+    let mut slower: Vec<usize> = (0..shots.len())
+        .filter(|other| time(*other).is_some_and(|t| t >= own_time * SLOWER && t >= sync_time_s / NEAR_SYNC))
+        .filter(|other| shots.get(*other).is_some_and(|other| scene(other) == scene(shot)))
+        .collect();
+    slower.sort_by_key(|other| other.abs_diff(index));
+    let compared: Vec<&TileGrid> = slower.iter().filter_map(|other| tiles(*other)).take(COMPARED).collect();
+    let mut found: Vec<Band> = compared.iter().filter_map(|other| band::find(own, other)).collect();
+    found.sort_by(|a, b| a.share.total_cmp(&b.share));
+    let edge = found.first()?.edge;
+    let agree = found.iter().all(|band| band.edge == edge) && 2 * found.len() > compared.len();
+    found.get(found.len() / 2).copied().filter(|_| agree)
+}
+
+/// What a shot shows against the others of its series. Shots whose light failed are compared with nothing.
+fn among(shots: &[Shot], series: &Series, boxes: &[Option<[f64; 4]>], standings: &mut [Standing]) {
+    let sound = |index: &usize| {
+        standings.get(*index).is_some_and(|s| s.missed.is_empty() && s.short.is_empty() && s.band.is_none())
+    };
+    let figures = |index: &usize| shots.get(*index).and_then(|s| s.measurement.as_ref());
+    let own: Vec<usize> = series.shots.iter().copied().filter(sound).collect();
+    let veils: Vec<(usize, Veil)> = own
+        .iter()
+        .filter_map(|index| {
+            let others: Vec<&TileGrid> =
+                own.iter().filter(|other| *other != index).filter_map(figures).map(|m| &m.tiles).collect();
+            Some((*index, veil::find(&figures(index)?.tiles, &others)?))
+        })
+        .collect();
+    let in_box = own.iter().all(|index| boxes.get(*index).is_some_and(Option::is_some));
+    let sharpness = |index: &usize| match boxes.get(*index).copied().flatten().filter(|_| in_box) {
+        Some(percent) => figures(index)?.focus.within(percent),
+        None => figures(index)?.sharpness,
+    };
+    let sharp: Vec<(usize, f64)> = own.iter().filter_map(|index| Some((*index, sharpness(index)?))).collect();
+    let foci = ranked(&sharp, in_box);
+    for (index, veil) in veils {
+        if let Some(standing) = standings.get_mut(index) {
+            standing.veil = Some(veil);
+        }
+    }
+    for (index, focus) in foci {
+        if let Some(standing) = standings.get_mut(index) {
+            standing.focus = Some(focus);
+        }
+    }
+}
+
+/// Places by sharpness; none of fewer than two figures.
+fn ranked(sharp: &[(usize, f64)], on_subject: bool) -> Vec<(usize, Focus)> {
+    let figures = || sharp.iter().map(|(_, figure)| *figure);
+    let (Some(most), Some(least)) = (figures().max_by(f64::total_cmp), figures().min_by(f64::total_cmp)) else {
+        return Vec::new();
+    };
+    if sharp.len() < 2 || most <= 0.0 {
+        return Vec::new();
+    }
+    let place = |figure: f64| match figure {
+        _ if least / most >= AS_SHARP => Place::Alike,
+        f if f >= most => Place::Sharpest,
+        f if f <= least => Place::Softest,
+        _ => Place::Between,
+    };
+    sharp.iter().map(|(i, f)| (*i, Focus { of_sharpest: f / most, place: place(*f), on_subject })).collect()
+}

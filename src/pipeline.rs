@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::assemble::{self, Counted, Parts};
-use crate::audit;
+use crate::audit::{self, Shoot};
 use crate::light;
 use crate::notes::{self, NotesError, SubjectBox};
 use crate::read::{self, Stopped, Watch};
@@ -75,7 +75,14 @@ pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Failure> 
     let ledger = light::tell(&sequences, &notes, request.sync_time_s, request.method);
     let stages = stages::split(&sequences, &ledger, request.sync_time_s);
     let cull = series::look(&sequences, &stages, &ledger, &notes.subjects, request.sync_time_s);
-    let findings = audit::audit(&sequences, &stages, &ledger);
+    let findings = audit::audit(&Shoot {
+        sequences: &sequences,
+        stages: &stages,
+        ledger: &ledger,
+        cull: &cull,
+        subjects: &notes.subjects,
+        sync_time_s: request.sync_time_s,
+    });
     problems.extend(found.obstacles.into_iter().chain(found.not_rows).chain(notes.problems));
     let shoot = name_of(&request.folder);
     let mut report = assemble::assemble(&Parts {

@@ -258,6 +258,30 @@ registry! {
     ShortFlash "short-flash" Look {
         "a light burned weaker than usual after a short gap", "the flash fired before it had recycled",
         "next time leave the usual gap between shots, use less power, or shoot with a second head" }
+    Recycle "recycle" Look {
+        "a light fails after short gaps and burns in full after longer ones", "it had not recycled at this power",
+        "next time leave at least the gap named here, use less power, or shoot with a second head" }
+    Banding "banding" Look {
+        "a dark band along a long edge of the picture", "the shutter was not wholly open when the flash burned: faster than sync speed, or a late trigger",
+        "next time use the sync speed or a slower one; check the trigger if it was that already" }
+    Veil "veil" Look {
+        "light lies evenly over the whole picture", "breath, flare, rain or dust before the lens, or stray light; which cannot be known",
+        "compare it with its series; next time shade the lens, wipe it, and wait for the air to clear" }
+    SoftSeries "soft-series" Look {
+        "a whole series is softer than the others of its setup", "focus lay elsewhere, or camera or sitter moved",
+        "look at full size; next time check the focus on the back of the camera after each move" }
+    ClippedSubject "clipped-subject" Look {
+        "highlights are clipped on the subject", "the light on the subject is stronger than the exposure allows for",
+        "next time take the light down or close the aperture by the part of a stop that brings the channel back" }
+    ClippedSkin "clipped-skin" Look {
+        "one channel is clipped where the colour is like skin", "a gel or warm light drives this channel to its end before the others",
+        "look at full size; next time take this light down; mark the subject to have the rest passed over" }
+    IsoAutomatic "iso-automatic" Look {
+        "the ISO wanders as if the camera chose it", "automatic ISO in a build lit by hand",
+        "switch automatic ISO off: it takes back what the lights add" }
+    WhiteBalanceAutomatic "white-balance-automatic" Look {
+        "white balance was automatic in a build lit by hand", "the camera chose the colours anew for every shot",
+        "set white balance by hand; of these shots no gel or cast is told" }
     SpillOnSubject "spill-on-subject" Look {
         "a light meant for the background or the dust also falls on the subject", "it stands too close, or nothing keeps its light off the subject",
         "next time flag it, grid it, or turn it away from the subject" }

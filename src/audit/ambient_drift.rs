@@ -28,12 +28,22 @@ pub fn find(sequence: &Sequence, light: &SequenceLight, places: &[InStage]) -> O
         || "over the shoot".to_owned(),
         |m| format!("over {m:.0} {}", if m < 1.5 { "minute" } else { "minutes" }),
     );
+    // A rate over less than a few minutes is a ratio of two small numbers.
+    let rate = minutes.filter(|m| *m >= 5.0).map(|m| {
+        let rate = drift.abs() / m * 10.0;
+        format!(", {rate:.1} {} in ten minutes", words::unit(rate))
+    });
     Some(Finding {
         frame: first.frame.clone(),
         stage: place.stage,
         light: String::new(),
         code: Code::AmbientDrift,
-        finding: format!("the ambient {way} by {:.1} {} {over}", drift.abs(), words::unit(drift)),
+        finding: format!(
+            "the ambient {way} by {:.1} {} {over}{}",
+            drift.abs(),
+            words::unit(drift),
+            rate.unwrap_or_default()
+        ),
         evidence: format!("{}, with shutter, aperture and ISO taken out", span(&first.frame, &last.frame, known.len())),
         certainty: "proven beyond the error of the figures; dusk, dawn or clouds are not told apart".to_owned(),
     })

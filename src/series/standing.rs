@@ -56,6 +56,8 @@ pub enum Place {
 /// Shots closer than this are equally sharp: a sitter who moves changes the figure by as much (common practice, no
 /// source).
 const AS_SHARP: f64 = 0.85;
+/// Two shots closer than this have no order at all.
+const SAME: f64 = 0.03;
 /// Clipping is named from this part of all pixels on, in percent: less are glints (common practice, no source).
 const NAMED_PERCENT: f64 = 1.0;
 /// Near the sync speed a shutter may show already: a third of a stop slower is looked at too.
@@ -158,12 +160,15 @@ fn among(shots: &[Shot], series: &Series, boxes: &[Option<[f64; 4]>], standings:
             Some((*index, veil::find(&figures(index)?.tiles, &others)?))
         })
         .collect();
-    let in_box = own.iter().all(|index| boxes.get(*index).is_some_and(Option::is_some));
+    // A veil takes contrast, and so would count as softness.
+    let clear: Vec<usize> =
+        own.iter().copied().filter(|index| veils.iter().all(|(veiled, _)| veiled != index)).collect();
+    let in_box = clear.iter().all(|index| boxes.get(*index).is_some_and(Option::is_some));
     let sharpness = |index: &usize| match boxes.get(*index).copied().flatten().filter(|_| in_box) {
         Some(percent) => figures(index)?.focus.within(percent),
         None => figures(index)?.sharpness,
     };
-    let sharp: Vec<(usize, f64)> = own.iter().filter_map(|index| Some((*index, sharpness(index)?))).collect();
+    let sharp: Vec<(usize, f64)> = clear.iter().filter_map(|index| Some((*index, sharpness(index)?))).collect();
     let foci = ranked(&sharp, in_box);
     for (index, veil) in veils {
         if let Some(standing) = standings.get_mut(index) {
@@ -186,10 +191,12 @@ fn ranked(sharp: &[(usize, f64)], on_subject: bool) -> Vec<(usize, Focus)> {
     if sharp.len() < 2 || most <= 0.0 {
         return Vec::new();
     }
+    // Of several equal ones none is the sharpest, or the softest.
+    let alone = |figure: f64| figures().filter(|other| (other / figure - 1.0).abs() < SAME).count() == 1;
     let place = |figure: f64| match figure {
         _ if least / most >= AS_SHARP => Place::Alike,
-        f if f >= most => Place::Sharpest,
-        f if f <= least => Place::Softest,
+        f if f >= most && alone(f) => Place::Sharpest,
+        f if f <= least && alone(f) => Place::Softest,
         _ => Place::Between,
     };
     sharp.iter().map(|(i, f)| (*i, Focus { of_sharpest: f / most, place: place(*f), on_subject })).collect()

@@ -27,8 +27,10 @@ impl Veil {
 const FEWEST: usize = 2;
 /// The darkest part of each quarter's tiles, in which a veil shows.
 const DARKEST: f64 = 0.2;
-/// The lightest part, which says how much stronger the light itself was.
+/// The lightest part, which says what the light itself did.
 const LIGHTEST: f64 = 0.25;
+/// A slope below this is a light that failed, and the dark then holds relatively more of what lasts: no veil by that.
+const WEAKER: f64 = 0.9;
 /// A lift below this, linear, is lost in a JPEG's last codes: code 5 of 255 in sRGB.
 const VISIBLE: f64 = 0.0015;
 /// A lift below this part of what is there is no veil but a flash that wandered (common practice, no source).
@@ -51,21 +53,23 @@ pub fn find(shot: &TileGrid, others: &[&TileGrid]) -> Option<Veil> {
         (0..own.len()).map(|tile| middle(others.iter().filter_map(|o| o.get(tile).copied()))).collect();
     let pair = |tile: usize| Some((*own.get(tile)?, *usual.get(tile)?));
     let all: Vec<(f64, f64)> = (0..own.len()).filter_map(pair).collect();
-    let lightest = part_of(&all, LIGHTEST, false).into_iter().filter(|(_, u)| *u > 0.0);
-    let stronger = middle(lightest.map(|(o, u)| o / u)).max(1.0);
     let (columns, rows) = (usize::from(shot.columns), usize::from(shot.rows));
     let quarters = [(false, false), (true, false), (false, true), (true, true)].map(|(right, low)| {
         let inside = |tile: &usize| (tile % columns >= columns / 2) == right && (tile / columns >= rows / 2) == low;
         let own: Vec<(f64, f64)> = (0..all.len()).filter(inside).filter_map(pair).collect();
         part_of(&own, DARKEST, true)
     });
+    let dark: Vec<(f64, f64)> = quarters.iter().flatten().copied().collect();
+    let of = |part: &[(f64, f64)]| (middle(part.iter().map(|(o, _)| *o)), middle(part.iter().map(|(_, u)| *u)));
+    let ((seen, usual_dark), (light, usual_light)) = (of(&dark), of(&part_of(&all, LIGHTEST, false)));
+    let veil = Veil { usual: usual_dark, seen };
+    // What the light itself did is the slope from the darkest tiles to the lightest; a veil moves both alike.
+    let slope = (light - seen) / (usual_light - usual_dark).max(VISIBLE);
     let lifts = |part: &[(f64, f64)]| {
-        let mut lifts: Vec<f64> = part.iter().map(|(o, u)| o - u * stronger).collect();
+        let mut lifts: Vec<f64> = part.iter().map(|(o, u)| o - u * slope.max(WEAKER)).collect();
         lifts.sort_by(f64::total_cmp);
         lifts
     };
-    let dark: Vec<(f64, f64)> = quarters.iter().flatten().copied().collect();
-    let veil = Veil { usual: middle(dark.iter().map(|(_, u)| *u)), seen: middle(dark.iter().map(|(o, _)| *o)) };
     let lift = middle(lifts(&dark).into_iter());
     let even = quarters.iter().all(|part| lifts(part).get(part.len() / 10).is_some_and(|faint| *faint > EVEN * lift));
     (lift > VISIBLE && lift > NOTICED * veil.usual && even).then_some(veil)

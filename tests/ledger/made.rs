@@ -165,7 +165,14 @@ pub fn found(all: &[&Made]) -> Found {
     }
     let stages = stages::split(&sequences, &ledger, 1.0 / 250.0);
     let cull = series::look(&sequences, &stages, &ledger, &[], 1.0 / 250.0);
-    let findings = audit::audit(&sequences, &stages, &ledger);
+    let findings = audit::audit(&audit::Shoot {
+        sequences: &sequences,
+        stages: &stages,
+        ledger: &ledger,
+        cull: &cull,
+        subjects: &[],
+        sync_time_s: 1.0 / 250.0,
+    });
     let shots = sequences.iter().map(|s| s.shots.len()).sum();
     let report = assemble::assemble(&Parts {
         shoot: "tram-shed".to_owned(),

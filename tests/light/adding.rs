@@ -37,7 +37,7 @@ fn two_lights() -> Shoot {
 #[test]
 fn two_known_lights_come_back_under_the_files_own_curve() {
     let shoot = two_lights();
-    agrees(&shoot, &told_by(&shoot, OWN_CURVE), STOPS, PERCENT);
+    agrees(&shoot, &told_by(&shoot, OWN_CURVE, &[]), STOPS, PERCENT);
 }
 
 #[test]
@@ -77,7 +77,7 @@ fn the_picture_is_told_and_not_the_note() {
 fn strengths_need_no_noted_power() {
     let mut shoot = two_lights();
     shoot.powers_noted = false;
-    let report = told_by(&shoot, OWN_CURVE);
+    let report = told_by(&shoot, OWN_CURVE, &[]);
     agrees(&shoot, &report, STOPS, PERCENT);
     assert!(report.light_ledger.iter().all(|r| r.power.is_empty() && r.against_note_stops.is_none()));
 }
@@ -99,7 +99,7 @@ fn worked_stage() -> Shoot {
 #[test]
 fn lights_added_one_at_a_time_are_recovered_by_subtraction() {
     let shoot = worked_stage();
-    let report = told_by(&shoot, OWN_CURVE);
+    let report = told_by(&shoot, OWN_CURVE, &[]);
     agrees(&shoot, &report, STOPS, 1.0);
     let rises: Vec<f64> = (1..4)
         .map(|i| {

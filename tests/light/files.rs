@@ -3,6 +3,7 @@
 use std::fs;
 
 use stoptally::light::Method;
+use stoptally::notes::SubjectBox;
 use stoptally::pipeline::{Request, analyse};
 use stoptally::read::Watch;
 use stoptally::report::{LedgerRow, Report};
@@ -21,35 +22,43 @@ impl Watch for Quiet {
 }
 
 /// A JPEG of quality 95, colours at full resolution, with the EXIF a camera would write.
-pub fn jpeg(pixels: &[u8], size: (usize, usize), shot: &Shot, automatic_white: bool) -> Vec<u8> {
+pub fn jpeg(pixels: &[u8], size: (usize, usize), shot: &Shot, shoot: &Shoot) -> Vec<u8> {
     let mut picture = Vec::new();
     let mut encoder = jpeg_encoder::Encoder::new(&mut picture, 95);
     encoder.set_sampling_factor(jpeg_encoder::SamplingFactor::R_4_4_4);
     encoder.encode(pixels, size.0 as u16, size.1 as u16, jpeg_encoder::ColorType::Rgb).unwrap();
     let s = shot.settings;
-    let taken = format!("2026:11:07 16:{:02}:{:02}", 20 + shot.second / 60, shot.second % 60);
-    let exif = [
+    let (seconds, hundredths) = (shot.second as u32, (shot.second.fract() * 100.0).round() as u32);
+    let (hour, minute) = (16 + (20 + seconds / 60) / 60, (20 + seconds / 60) % 60);
+    let taken = format!("2026:11:07 {hour}:{minute:02}:{:02}", seconds % 60);
+    let mut exif = vec![
         rational(0x829A, &[s.time]),
         rational(0x829D, &[s.f_number]),
-        short(0x8822, &[1]),
+        short(0x8822, &[if shot.exposed_by_camera { 2 } else { 1 }]),
         short(0x8827, &[s.iso]),
         ascii(0x9003, &taken),
+        ascii(0x9291, &format!("{hundredths:02}")),
         rational(0x920A, &[(35, 1)]),
-        short(0xA403, &[u16::from(!automatic_white)]),
+        short(0xA403, &[u16::from(!shoot.automatic_white)]),
         ascii(0xA431, "TS-0417"),
         ascii(0xA434, "35mm F2"),
     ];
+    if shoot.by_hand {
+        // Exif 2.2, tag 41986: 0 automatic, 1 manual.
+        exif.push(short(0xA402, &[u16::from(!shot.exposed_by_camera)]));
+        exif.sort_by_key(|field| field.tag);
+    }
     let tiff = block(b"MM", &[ascii(0x010F, "Testcam"), ascii(0x0110, "T1")], &exif);
     with_exif(&picture, &tiff)
 }
 
 /// Writes the shoot to a folder and runs the program on it.
 pub fn told(shoot: &Shoot) -> Report {
-    told_by(shoot, Method::default())
+    told_by(shoot, Method::default(), &[])
 }
 
-/// The same with a part of the computation left out.
-pub fn told_by(shoot: &Shoot, method: Method) -> Report {
+/// The same with a part of the computation left out, or with subject boxes.
+pub fn told_by(shoot: &Shoot, method: Method, subjects: &[SubjectBox]) -> Report {
     let base = tempfile::tempdir().unwrap();
     let folder = base.path().join("shed");
     fs::create_dir(&folder).unwrap();
@@ -57,7 +66,7 @@ pub fn told_by(shoot: &Shoot, method: Method) -> Report {
         fs::write(folder.join(Shoot::frame(i)), shoot.jpeg(i)).unwrap();
     }
     fs::write(folder.join("light-notes.csv"), shoot.notes()).unwrap();
-    let request = Request { method, ..Request::of(folder) };
+    let request = Request { method, subjects: subjects.to_vec(), ..Request::of(folder) };
     let report = analyse(&request, &Quiet).unwrap();
     assert!(report.problems.is_empty(), "{:?}", report.problems);
     assert_eq!(report.frames.len(), shoot.shots.len());

@@ -78,7 +78,7 @@ fn a_change_of_the_ambient_is_the_ambients() {
     shoot.shot(USUAL.time(15), &[]).ambient = 0.005;
     // An hour later.
     for shot in &mut shoot.shots[9..] {
-        shot.second += 1800;
+        shot.second += 1800.0;
     }
     let report = told(&shoot);
     agrees(&shoot, &report, 0.1, 5.0);

@@ -62,7 +62,27 @@ pub struct Shot {
     pub burns: Vec<Burn>,
     pub ambient: f64,
     /// Seconds since the first.
-    pub second: u32,
+    pub second: f64,
+    /// What befell the picture.
+    pub befell: Befell,
+    /// Whether the camera says that it chose the exposure.
+    pub exposed_by_camera: bool,
+}
+
+/// What befalls a picture apart from its lights.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum Befell {
+    /// Nothing.
+    #[default]
+    Nothing,
+    /// So much linear light over all of it.
+    Veil(f64),
+    /// So much linear light over its right third.
+    Cloud(f64),
+    /// No flash in this part of its height, from below.
+    Band(f64),
+    /// Blurred over so many pixels either way.
+    Soft(usize),
 }
 
 pub struct Shoot {
@@ -80,6 +100,10 @@ pub struct Shoot {
     pub powers_noted: bool,
     /// Whether gels are noted.
     pub gels_noted: bool,
+    /// Whether the camera says that it was exposed by hand.
+    pub by_hand: bool,
+    /// Whether pictures may clip, so that parts of them cannot be known.
+    pub may_clip: bool,
 }
 
 impl Shoot {
@@ -94,6 +118,8 @@ impl Shoot {
             automatic_white: false,
             powers_noted: true,
             gels_noted: true,
+            by_hand: false,
+            may_clip: false,
         }
     }
 
@@ -105,8 +131,9 @@ impl Shoot {
             let l = self.light(name);
             burns[l] = Burn { noted: Some(*power), real: Some(f64::from(*power)), gel: 0 };
         }
-        let second = 10 * self.shots.len() as u32;
-        self.shots.push(Shot { settings, burns, ambient: self.ambient, second });
+        let second = self.shots.last().map_or(0.0, |last| last.second + 10.0);
+        let (befell, exposed_by_camera) = (Befell::Nothing, false);
+        self.shots.push(Shot { settings, burns, ambient: self.ambient, second, befell, exposed_by_camera });
         self.shots.last_mut().unwrap()
     }
 
@@ -149,12 +176,25 @@ impl Shoot {
             .collect();
         let mut light: Vec<[f64; 3]> = (0..WIDTH * HEIGHT)
             .map(|p| {
+                let reached = match s.befell {
+                    Befell::Band(part) => ((p / WIDTH) as f64) < (1.0 - part) * HEIGHT as f64,
+                    _ => true,
+                };
+                let over = match s.befell {
+                    Befell::Veil(more) => more,
+                    Befell::Cloud(more) if p % WIDTH > 2 * WIDTH / 3 => more,
+                    _ => 0.0,
+                };
                 std::array::from_fn(|c| {
                     let flashes: f64 = gains.iter().zip(&self.fields).map(|(g, f)| g[c] * f[p]).sum();
-                    flashes + s.ambient * lasting * self.ambient_field[p]
+                    let lasting = s.ambient * lasting * self.ambient_field[p];
+                    over + lasting + if reached { flashes } else { 0.0 }
                 })
             })
             .collect();
+        if let Befell::Soft(reach) = s.befell {
+            light = blurred(&light, reach);
+        }
         if self.automatic_white {
             let mean = |c: usize| light.iter().map(|p| p[c]).sum::<f64>() / light.len() as f64;
             let grey: [f64; 3] = std::array::from_fn(|c| mean(1) / mean(c));
@@ -167,10 +207,10 @@ impl Shoot {
     pub fn jpeg(&self, shot: usize) -> Vec<u8> {
         let light = self.light_of(shot);
         let brightest = light.iter().flatten().copied().fold(0.0, f64::max);
-        assert!(brightest < 0.95, "shot {shot} clips ({brightest}): its parts could not be known");
+        assert!(self.may_clip || brightest < 0.95, "shot {shot} clips ({brightest}): its parts could not be known");
         let code = |l: f64| (encoded(l.min(1.0)) * 255.0 + 0.5) as u8;
         let pixels: Vec<u8> = light.iter().flatten().map(|l| code(*l)).collect();
-        files::jpeg(&pixels, (WIDTH, HEIGHT), &self.shots[shot], self.automatic_white)
+        files::jpeg(&pixels, (WIDTH, HEIGHT), &self.shots[shot], self)
     }
 
     /// The notes: a row where something of a light changes.
@@ -194,4 +234,20 @@ impl Shoot {
         }
         text
     }
+}
+
+/// Means over a square of pixels around each.
+fn blurred(light: &[[f64; 3]], reach: usize) -> Vec<[f64; 3]> {
+    let pass = |light: &[[f64; 3]], across: bool| -> Vec<[f64; 3]> {
+        (0..light.len())
+            .map(|p| {
+                let (x, y) = (p % WIDTH, p / WIDTH);
+                let (at, end) = if across { (x, WIDTH) } else { (y, HEIGHT) };
+                let around = at.saturating_sub(reach)..(at + reach + 1).min(end);
+                let place = |at: usize| if across { y * WIDTH + at } else { at * WIDTH + x };
+                std::array::from_fn(|c| around.clone().map(|at| light[place(at)][c]).sum::<f64>() / around.len() as f64)
+            })
+            .collect()
+    };
+    pass(&pass(light, true), false)
 }

@@ -127,6 +127,7 @@ pub fn empty() -> Report {
         light_by_camera: vec![],
         findings: vec![],
         problems: vec![],
+        culling: Vec::new(),
         keepers: vec![],
         not_known: vec![],
         notes_draft: None,

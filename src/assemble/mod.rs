@@ -3,6 +3,7 @@
 mod ambient;
 mod develop;
 mod frames;
+pub mod keepers;
 mod ledger;
 mod light_account;
 mod light_pictures;

@@ -48,6 +48,7 @@ fn main_job(options: &Options) -> Result<ExitCode> {
         report: options.out.clone(),
         notes: options.notes.clone(),
         subjects: options.subject.clone(),
+        keepers: options.keepers(),
         clocks: options.clock.iter().cloned().collect(),
         sync_time_s: options.sync.0,
         method: Method::default(),

@@ -7,6 +7,7 @@ use std::str::FromStr;
 use anyhow::Result;
 use clap::{Command, Parser};
 use clap_complete::Shell;
+use stoptally::keepers::given::{Asked, KEEPER_RATING, What};
 use stoptally::notes::SubjectBox;
 use stoptally::pipeline::DEFAULT_SYNC_TIME_S;
 use stoptally::shots::clock::Correction;
@@ -46,6 +47,14 @@ pub struct Options {
     /// Where the sitter is in one frame, in percent of the upright picture; may be given for several frames
     #[arg(long, value_name = "FRAME=X,Y,W,H", allow_hyphen_values = true)]
     pub subject: Vec<SubjectBox>,
+
+    /// Your choice: a list of names, a folder of exported pictures, or the word rating for XMP ratings
+    #[arg(long, value_name = "WHAT")]
+    pub keepers: Option<What>,
+
+    /// The rating, 1 to 5, from which a shot is a keeper, and which --write-ratings writes
+    #[arg(long, value_name = "N", default_value_t = KEEPER_RATING, value_parser = clap::value_parser!(u8).range(1..=5), requires = "keepers")]
+    pub keeper_rating: u8,
 
     /// Correct one body's clock; may be given once for each body
     #[arg(long, value_name = "SERIAL=SECONDS", allow_hyphen_values = true)]
@@ -88,6 +97,11 @@ impl Options {
     /// What was asked to be printed instead of a run.
     pub fn printed_only(&self) -> Option<Printed> {
         self.completions.map(Printed::Completions).or(self.man.then_some(Printed::Man))
+    }
+
+    /// The choice as asked for.
+    pub fn keepers(&self) -> Option<Asked> {
+        self.keepers.clone().map(|what| Asked { what, least: self.keeper_rating })
     }
 }
 

@@ -57,7 +57,7 @@ fn harmless(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::super::columns::{FRAMES, PROBLEMS, TABLES};
-    use super::super::{FindingRow, FrameRow, LedgerRow, LightingRow, ProblemRow, StageRow};
+    use super::super::{FindingRow, FrameRow, KeeperRow, LedgerRow, LightingRow, ProblemRow, StageRow};
     use super::*;
     use std::collections::BTreeSet;
 
@@ -109,6 +109,7 @@ mod tests {
             fields(serde_json::to_value(StageRow::default())),
             fields(serde_json::to_value(LightingRow::default())),
             fields(serde_json::to_value(LedgerRow::default())),
+            fields(serde_json::to_value(KeeperRow::default())),
             fields(serde_json::to_value(FindingRow::default())),
             fields(serde_json::to_value(ProblemRow::default())),
         ];
@@ -117,7 +118,15 @@ mod tests {
                 assert!(fields.contains(column.name), "{}: {}", table.file, column.name);
             }
         }
-        let files = ["frames.csv", "stages.csv", "lighting.csv", "light-ledger.csv", "findings.csv", "problems.csv"];
+        let files = [
+            "frames.csv",
+            "stages.csv",
+            "lighting.csv",
+            "light-ledger.csv",
+            "keepers.csv",
+            "findings.csv",
+            "problems.csv",
+        ];
         assert_eq!(files, TABLES.map(|t| t.file));
     }
 }

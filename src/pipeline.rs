@@ -1,5 +1,6 @@
 //! The main job as a list of named steps.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use crate::assemble::{self, Counted, Parts};
@@ -7,6 +8,7 @@ use crate::audit;
 use crate::keepers::given::{self, Asked, KeepersError};
 use crate::light;
 use crate::notes::{self, NotesError, SubjectBox};
+use crate::ratings::plan::{self, Wish};
 use crate::read::{self, Stopped, Watch};
 use crate::report::Report;
 use crate::shots::{self, clock::Clocks};
@@ -68,8 +70,22 @@ pub enum Failure {
     Keepers(#[from] KeepersError),
 }
 
+/// The report, and what follows from it beyond the report.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// The report.
+    pub report: Report,
+    /// The sidecars of the keepers, for ratings to be written when asked.
+    pub wishes: Vec<Wish>,
+}
+
 /// Reads the folder of a shoot and accounts for it. `watch` hears of files found and done.
 pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Failure> {
+    account(request, watch).map(|outcome| outcome.report)
+}
+
+/// The same with what follows beyond the report.
+pub fn account(request: &Request, watch: &dyn Watch) -> Result<Outcome, Failure> {
     let opened = given::open(request.keepers.as_ref(), &request.folder)?;
     let left_out: Vec<&Path> = request.report.as_deref().into_iter().chain(opened.folder()).collect();
     let found = walk::walk_beside(&request.folder, &left_out);
@@ -79,6 +95,7 @@ pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Failure> 
     let typed = notes::read(found.notes.as_deref(), request.notes.as_deref())?;
     watch.files_found(found.files.len() + opened.pictures());
     let remarks = opened.remarks(&request.folder);
+    let paths: BTreeMap<_, _> = found.files.iter().map(|f| (f.name.clone(), f.path.clone())).collect();
     let files = read::read(found.files, watch)?;
     let given = opened.read(&found.sidecars, watch)?;
     let (sequences, mut problems) = shots::assemble(files, &request.clocks);
@@ -104,7 +121,9 @@ pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Failure> 
         assemble::keepers::fill(&mut report, &settled.choice, by_rating, &sequences, &stages);
     }
     report.notes_draft = (!notes.used).then(|| notes::draft(&sequences, &ledger));
-    Ok(report)
+    let choice = settled.map(|s| s.choice).unwrap_or_default();
+    let wishes = plan::wishes(&choice, &sequences, &found.sidecars, &paths);
+    Ok(Outcome { report, wishes })
 }
 
 /// The shoot's name: its folder's own name, also when that was given as `.`.

@@ -3,6 +3,7 @@
 //!
 //! The rule, for what name (N), camera time (T) and picture (P) say:
 //! - A shot that N names and T does not exclude is it. Several: those that P knows.
+//! - N and P both say one shot and T another or none: the clock was changed in the export; two go before one.
 //! - N names a shot and T is another's: the export was renumbered, and time wins.
 //! - N names a shot and T is no shot's: the clock was changed in the export, or it comes from another shoot whose
 //!   counter passed the same number. P decides; where P knows none, it is no shot of this shoot.
@@ -52,7 +53,7 @@ pub enum Overruled {
     NameByTime,
     /// The name, by the picture.
     NameByPicture,
-    /// The camera time, by the picture.
+    /// The camera time, by the picture, with the name or without one.
     TimeByPicture,
     /// Name and camera time contradict each other, and the picture knows no shot.
     NameAndTime,
@@ -67,6 +68,9 @@ pub fn decide(names: &[ShotId], times: &Times, picture: &[ShotId]) -> Verdict {
         [one] => Some(*one),
         _ => None,
     };
+    if let Some(one) = sure.filter(|shot| names.contains(shot) && !times.allow(*shot)) {
+        return Verdict { shots: vec![one], overruled: Some(Overruled::TimeByPicture) };
+    }
     let named: Vec<ShotId> = names.iter().copied().filter(|shot| times.allow(*shot)).collect();
     if !named.is_empty() {
         let shots = narrowed(&named, picture);
@@ -203,7 +207,12 @@ fn flaw(verdict: &Verdict, matched: Match, named: &[ShotId], times: &Times, sequ
             against(format!("its name fits {named}, its picture is {found}; the picture is believed"))
         }
         Some(Overruled::TimeByPicture) => {
-            against(format!("no shot was taken at its camera time {taken}; its picture is {found}"))
+            let then = if times.fits.is_empty() {
+                "no shot was taken".to_owned()
+            } else {
+                format!("{} was taken", words(&times.fits))
+            };
+            against(format!("{then} at its camera time {taken}, but its picture is {found}; the picture is believed"))
         }
         Some(Overruled::NameAndTime) => against(format!(
             "its name fits {named}, but no such shot was taken at its camera time {taken}, and its picture is not known"

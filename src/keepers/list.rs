@@ -46,7 +46,7 @@ pub fn read(text: &str) -> Result<Vec<Entry>, String> {
     if text.starts_with("PK\u{3}\u{4}") || text.contains('\0') {
         return Err("it is no text file; save a spreadsheet as CSV".to_owned());
     }
-    let lines = || (1..).zip(text.split('\n')).map(|(n, l)| (n, l.trim())).filter(|(_, l)| !blank(l));
+    let lines = || (1..).zip(text.split('\n')).filter(|(_, line)| !blank(line.trim()));
     let Some((_, head)) = lines().find(|(_, line)| !line.starts_with("sep=")) else {
         return Ok(Vec::new());
     };

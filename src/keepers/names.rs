@@ -6,7 +6,8 @@
 //! 2. the name without ending: a raw's name for the JPEG beside it, another format, no ending at all,
 //! 3. a shot's name with something before or behind it: `TS_0001-2`, `TS_0001_edit`, `TS_0001 copy`, `web TS_0001 (1)`;
 //!    of `TS_0001` and `TS_0001-2`, both names of shots, the longer,
-//! 4. a number alone: the counter at the end of a shot's name.
+//! 4. a number alone, as a person types it: the counter at the end of a shot's name. `12.jpg` is none: exports are
+//!    numbered anew.
 //!
 //! Where several shots are left and a folder was given, those whose folders agree most stay.
 
@@ -84,7 +85,7 @@ impl Names {
             return nearest(&met, &asked.folders);
         }
         let number = match asked.runs.as_slice() {
-            [one] if one.bytes().all(|b| b.is_ascii_digit()) => counter(one),
+            [one] if *one == asked.file => counter(one),
             _ => None,
         };
         let ends = |known: &&Known| number.is_some() && known.runs.last().and_then(|run| counter(run)) == number;

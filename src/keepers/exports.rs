@@ -1,5 +1,4 @@
-//! Which shot an exported picture is: by its name, then by its camera time, then by the picture, and never by one of
-//! them against the others in silence
+//! Which shot an exported picture is: by its name, its camera time, the picture; what overrules another is said
 //!
 //! The rule, for what name (N), camera time (T) and picture (P) say:
 //! - A shot that N names and T does not exclude is it. Several: those that P knows.

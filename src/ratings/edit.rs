@@ -149,6 +149,7 @@ mod tests {
             "",
             "<rdf:Description xmlns:q=\"http://ns.adobe.com/xap/1.0/\" q:Rating=\"1\"><q:Rating>2</q:Rating></rdf:Description>",
             "<rdf:Description",
+            "<rdf:Description><q:Rating xmlns:q=\"http://ns.adobe.com/xap/1.0/\">0<!-- mine --></q:Rating></rdf:Description>",
         ] {
             assert!(edited(description).is_err(), "{description}");
         }

@@ -6,17 +6,19 @@ use roxmltree::{Document, Node, ParsingOptions};
 
 use super::{RDF, Said, XMP, value};
 
-/// No camera and no program nests XMP deeper; the XML reader calls itself once for every level.
+// No camera and no program writes XMP beyond these. The XML reader calls itself once for every level, compares every
+// attribute of an element with all others, and hands all namespaces down to every element that names one.
 const DEEPEST: usize = 128;
-/// No piece of XMP that a camera or a program writes has more elements, attributes and texts.
 const MOST_NODES: u32 = 500_000;
+const MOST_ATTRIBUTES: usize = 1000;
+const MOST_NAMESPACES: usize = 500;
 
 /// A rating and where it stands in the text.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Found {
     /// What it says.
     pub said: Said,
-    /// The bytes of its value; None where the element has none and must be written anew.
+    /// The bytes of its value; None where the element has none, or holds more than a value.
     pub value: Option<Range<usize>>,
     /// The bytes of the whole attribute or element.
     pub whole: Range<usize>,
@@ -49,8 +51,8 @@ pub fn said_by(tree: &Document) -> Said {
 
 /// Parses XMP. The error says in words why it is none.
 pub fn read(xmp: &str) -> Result<Document<'_>, String> {
-    if deeper_than(xmp.as_bytes(), DEEPEST) {
-        return Err("its elements are nested deeper than in any XMP".to_owned());
+    if let Some(why) = beyond_any(xmp.as_bytes()) {
+        return Err(format!("it has more {why} than any XMP"));
     }
     let options = ParsingOptions { allow_dtd: false, nodes_limit: MOST_NODES };
     let tree = Document::parse_with_options(xmp, options).map_err(|e| format!("it is no well-formed XML: {e}"))?;
@@ -90,52 +92,71 @@ pub fn ratings<'a>(tree: &'a Document<'a>) -> Vec<Found> {
 
 fn element(node: Node) -> Found {
     let text: String = node.children().filter(Node::is_text).filter_map(|n| n.text()).collect();
-    let content = node.first_child().zip(node.last_child()).map(|(first, last)| first.range().start..last.range().end);
+    // A comment or anything else inside stays: then there is no stretch that is the value and nothing else.
+    let plain = node.children().all(|child| child.is_text());
+    let ends = node.first_child().zip(node.last_child()).filter(|_| plain);
+    let content = ends.map(|(first, last)| first.range().start..last.range().end);
     Found { said: value(&text), value: content, whole: node.range() }
 }
 
-/// Whether elements are nested deeper than so many levels. Comments, CDATA and quoted values are stepped over as the XML
-/// reader does; where the text is not well-formed the reader stops, and so does this.
-fn deeper_than(text: &[u8], limit: usize) -> bool {
+/// What the text has more of than any XMP. Comments, CDATA and quoted values are stepped over as the XML reader does;
+/// where the text is not well-formed the reader stops, and so does this.
+fn beyond_any(text: &[u8]) -> Option<&'static str> {
+    if memchr::memmem::find_iter(text, b"xmlns").nth(MOST_NAMESPACES).is_some() {
+        return Some("namespaces");
+    }
     let mut depth = 0_usize;
     let mut at = 0;
     while let Some(start) = memchr::memchr(b'<', text.get(at..).unwrap_or_default()) {
         at += start;
         let rest = text.get(at..).unwrap_or_default();
         let skip = |end: &[u8]| memchr::memmem::find(rest, end).map(|found| found + end.len());
-        let step = match rest {
-            [b'<', b'!', b'-', b'-', ..] => skip(b"-->"),
-            [b'<', b'!', b'[', ..] => skip(b"]]>"),
-            [b'<', b'?', ..] => skip(b"?>"),
-            [b'<', b'!', ..] => None,
+        at += match rest {
+            [b'<', b'!', b'-', b'-', ..] => skip(b"-->")?,
+            [b'<', b'!', b'[', ..] => skip(b"]]>")?,
+            [b'<', b'?', ..] => skip(b"?>")?,
+            [b'<', b'!', ..] => return None,
             [b'<', b'/', ..] => {
                 depth = depth.saturating_sub(1);
-                skip(b">")
+                skip(b">")?
             }
-            _ => tag_end(rest).inspect(|end| {
-                let closed = end.checked_sub(2).and_then(|before| rest.get(before)) == Some(&b'/');
-                depth += usize::from(!closed);
-            }),
+            _ => {
+                let tag = tag(rest)?;
+                depth += usize::from(!tag.closed);
+                if tag.attributes > MOST_ATTRIBUTES {
+                    return Some("attributes");
+                }
+                tag.length
+            }
         };
-        let Some(step) = step else { return false };
-        if depth > limit {
-            return true;
+        if depth > DEEPEST {
+            return Some("levels");
         }
-        at += step;
     }
-    false
+    None
 }
 
-/// The length of a start tag, its `>` included; one inside quotation marks does not end it.
-fn tag_end(tag: &[u8]) -> Option<usize> {
+/// A start tag: its length with its `>`, how many attributes it has, and whether it closes itself.
+struct Tag {
+    length: usize,
+    attributes: usize,
+    closed: bool,
+}
+
+/// The tag that begins here; a `>` or `=` inside quotation marks is part of a value.
+fn tag(text: &[u8]) -> Option<Tag> {
     let mut quote = None;
-    for (index, byte) in tag.iter().enumerate() {
+    let mut attributes = 0;
+    let mut before = b'<';
+    for (index, byte) in text.iter().enumerate() {
         match (quote, byte) {
-            (None, b'>') => return Some(index + 1),
+            (None, b'>') => return Some(Tag { length: index + 1, attributes, closed: before == b'/' }),
             (None, b'"' | b'\'') => quote = Some(*byte),
+            (None, b'=') => attributes += 1,
             (Some(open), _) if open == *byte => quote = None,
             _ => {}
         }
+        before = *byte;
     }
     None
 }
@@ -190,8 +211,21 @@ mod tests {
         let deep = format!("{}Rating{}", "<a>".repeat(200_000), "</a>".repeat(200_000));
         let hidden = format!("{}Rating", "<a b=\"</a>\"><!-- </a></a> -->".repeat(100_000));
         let entities = "<!DOCTYPE x [<!ENTITY a \"aaaa\">]><x>Rating&a;</x>";
-        for text in [deep.as_str(), &hidden, entities, "Rating", "<Rating", "<Rating/>", "<x:Rating/>", "<a>Rating</b>"]
-        {
+        let many = |what: &dyn Fn(usize) -> String| (0..200_000).map(what).collect::<String>();
+        let attributes = xmp(&format!("<rdf:Description {}/>", many(&|n| format!("a{n}='Rating' "))));
+        let spaces = xmp(&many(&|n| format!("<a{n} xmlns:n{n}='Rating'/>")));
+        for text in [
+            deep.as_str(),
+            &hidden,
+            &attributes,
+            &spaces,
+            entities,
+            "Rating",
+            "<Rating",
+            "<Rating/>",
+            "<x:Rating/>",
+            "<a>Rating</b>",
+        ] {
             assert!(matches!(said(text), Said::Unreadable(_)), "{}", &text[..text.len().min(60)]);
         }
         let wide = xmp(&format!("<rdf:Description>{}</rdf:Description>", "<b>Rating</b>".repeat(10_000)));

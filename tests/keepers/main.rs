@@ -7,6 +7,7 @@ mod exports;
 mod lists;
 mod names;
 mod program;
+mod random;
 mod ratings;
 mod scene;
 mod write;

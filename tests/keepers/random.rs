@@ -63,7 +63,7 @@ proptest! {
     }
 
     #[test]
-    fn lists_of_any_text(text in "([a-zA-Z0-9_/.,;\"' ()=#\\-\n\t]|TS_0002|TS_0003.CR3|T_1|frame|keeper|yes){0,60}") {
+    fn lists_of_any_text(text in "([a-zA-Z0-9_/.,;\"' ()=#\\-\n\t]|TS_0002|TS_0003\\.CR3|T_1|frame|keeper|yes){0,60}") {
         let shots = shed();
         let entries = list::read(&text).unwrap();
         let settled = listed::settle(&entries, "picks.txt", &shots, &Names::of(&shots));

@@ -37,10 +37,11 @@ fn edit(text: &str, rating: u8) -> Result<String, String> {
         }
         [one] => match &one.value {
             Some(value) => splice(value.clone(), &rating.to_string()),
-            None => {
+            None if one.bare => {
                 let whole = text.get(one.whole.clone()).unwrap_or_default();
                 splice(one.whole.clone(), &filled(whole, rating).ok_or("its rating is odd")?)
             }
+            None => return Err("its rating holds more than a value".to_owned()),
         },
         _ => return Err("it holds several ratings".to_owned()),
     };

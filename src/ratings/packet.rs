@@ -20,6 +20,8 @@ pub struct Found {
     pub said: Said,
     /// The bytes of its value; None where the element has none, or holds more than a value.
     pub value: Option<Range<usize>>,
+    /// Whether it is an element without anything inside.
+    pub bare: bool,
     /// The bytes of the whole attribute or element.
     pub whole: Range<usize>,
 }
@@ -82,6 +84,7 @@ pub fn ratings<'a>(tree: &'a Document<'a>) -> Vec<Found> {
             found.push(Found {
                 said: value(attribute.value()),
                 value: Some(attribute.range_value()),
+                bare: false,
                 whole: attribute.range(),
             });
         }
@@ -96,7 +99,7 @@ fn element(node: Node) -> Found {
     let plain = node.children().all(|child| child.is_text());
     let ends = node.first_child().zip(node.last_child()).filter(|_| plain);
     let content = ends.map(|(first, last)| first.range().start..last.range().end);
-    Found { said: value(&text), value: content, whole: node.range() }
+    Found { said: value(&text), value: content, bare: !node.has_children(), whole: node.range() }
 }
 
 /// What the text has more of than any XMP. Comments, CDATA and quoted values are stepped over as the XML reader does;

@@ -19,6 +19,7 @@ pub mod metadata;
 pub mod notes;
 pub mod pipeline;
 pub mod problem;
+pub mod ratings;
 pub mod read;
 pub mod report;
 pub mod series;

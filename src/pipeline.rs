@@ -1,11 +1,14 @@
 //! The main job as a list of named steps.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use crate::assemble::{self, Counted, Parts};
 use crate::audit::{self, Shoot};
+use crate::keepers::given::{self, Asked, KeepersError};
 use crate::light;
 use crate::notes::{self, NotesError, SubjectBox};
+use crate::ratings::plan::{self, Wish};
 use crate::read::{self, Stopped, Watch};
 use crate::report::Report;
 use crate::series;
@@ -24,6 +27,8 @@ pub struct Request {
     pub notes: Option<PathBuf>,
     /// Subject boxes beside those of the notes, before which they go.
     pub subjects: Vec<SubjectBox>,
+    /// The photographer's choice.
+    pub keepers: Option<Asked>,
     /// Corrections of camera clocks.
     pub clocks: Clocks,
     /// The shortest exposure time, in seconds, at which the whole frame is open for a flash.
@@ -41,6 +46,7 @@ impl Request {
             report: None,
             notes: None,
             subjects: Vec::new(),
+            keepers: None,
             clocks: Clocks::default(),
             sync_time_s: DEFAULT_SYNC_TIME_S,
             method: light::Method::default(),
@@ -60,21 +66,45 @@ pub enum Failure {
     /// The light notes that were asked for cannot be opened.
     #[error(transparent)]
     Notes(#[from] NotesError),
+    /// The keepers that were asked for cannot be used.
+    #[error(transparent)]
+    Keepers(#[from] KeepersError),
+}
+
+/// The report, and what follows from it beyond the report.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// The report.
+    pub report: Report,
+    /// The sidecars of the keepers, for ratings to be written when asked.
+    pub wishes: Vec<Wish>,
 }
 
 /// Reads the folder of a shoot and accounts for it. `watch` hears of files found and done.
 pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Failure> {
-    let found = walk::walk(&request.folder, request.report.as_deref());
+    account(request, watch).map(|outcome| outcome.report)
+}
+
+/// The same with what follows beyond the report.
+pub fn account(request: &Request, watch: &dyn Watch) -> Result<Outcome, Failure> {
+    let opened = given::open(request.keepers.as_ref(), &request.folder)?;
+    let left_out: Vec<&Path> = request.report.as_deref().into_iter().chain(opened.folder()).collect();
+    let found = walk::walk_beside(&request.folder, &left_out);
     let others = found.others_beside(&request.folder, request.notes.as_deref());
+    let others = others.saturating_sub(opened.files_inside(&request.folder, &found));
     let counted = Counted { seen: found.seen(), not_rows: found.not_rows.len(), others };
     let typed = notes::read(found.notes.as_deref(), request.notes.as_deref())?;
-    watch.files_found(found.files.len());
+    watch.files_found(found.files.len() + opened.pictures());
+    let remarks = opened.remarks(&request.folder);
+    let paths: BTreeMap<_, _> = found.files.iter().map(|f| (f.name.clone(), f.path.clone())).collect();
     let files = read::read(found.files, watch)?;
+    let given = opened.read(&found.sidecars, watch)?;
     let (sequences, mut problems) = shots::assemble(files, &request.clocks);
     let notes = typed.settle(&sequences, &request.subjects);
     let ledger = light::tell(&sequences, &notes, request.sync_time_s, request.method);
     let stages = stages::split(&sequences, &ledger, request.sync_time_s);
     let cull = series::look(&sequences, &stages, &ledger, &notes.subjects, request.sync_time_s);
+    let settled = given.settle(&sequences);
     let findings = audit::audit(&Shoot {
         sequences: &sequences,
         stages: &stages,
@@ -83,7 +113,8 @@ pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Failure> 
         subjects: &notes.subjects,
         sync_time_s: request.sync_time_s,
     });
-    problems.extend(found.obstacles.into_iter().chain(found.not_rows).chain(notes.problems));
+    problems.extend(found.obstacles.into_iter().chain(found.not_rows).chain(notes.problems).chain(remarks));
+    problems.extend(settled.iter().flat_map(|s| s.problems.clone()));
     let shoot = name_of(&request.folder);
     let mut report = assemble::assemble(&Parts {
         shoot,
@@ -95,8 +126,14 @@ pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Failure> 
         findings: &findings,
         problems: &problems,
     });
+    if let Some(settled) = &settled {
+        let by_rating = matches!(given, given::Given::Ratings(..));
+        assemble::keepers::fill(&mut report, &settled.choice, by_rating, &sequences, &stages);
+    }
     report.notes_draft = (!notes.used).then(|| notes::draft(&sequences, &ledger));
-    Ok(report)
+    let choice = settled.map(|s| s.choice).unwrap_or_default();
+    let wishes = plan::wishes(&choice, &sequences, &found.sidecars, &paths);
+    Ok(Outcome { report, wishes })
 }
 
 /// The shoot's name: its folder's own name, also when that was given as `.`.

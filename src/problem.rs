@@ -245,6 +245,37 @@ registry! {
     SubjectClipped "subject-clipped" Note {
         "a subject box reaches outside the picture", "left edge and width, or top edge and height, are more than 100 percent together",
         "nothing to do; the part inside is used" }
+    // The photographer's choice.
+    KeeperUnknown "keeper-unknown" Look {
+        "a keeper that is no shot of this shoot", "a typing slip, a frame that was deleted, or a picture from elsewhere",
+        "write the name as in frames.csv, or take it out of the choice; it counts for no lighting" }
+    KeeperAmbiguous "keeper-ambiguous" Look {
+        "a keeper that may be several shots", "a counter that began anew in another folder, or several shots of one second",
+        "write the folder before the name, or export with the camera's time; the candidates are in keepers.csv" }
+    KeeperContradicts "keeper-contradicts" Look {
+        "name, camera time and picture of an export are not of one shot", "it was renamed or renumbered, its clock was changed, or it comes from another shoot",
+        "look at it in keepers.csv; if it is wrong, give the export the shot's name and time" }
+    KeeperTwice "keeper-twice" Note {
+        "a keeper is named more than once", "a line was copied, or raw and JPEG of one shot are both listed",
+        "nothing to do; the shot is counted once" }
+    KeepersInside "keepers-inside" Note {
+        "the folder of exported pictures lies inside the shoot", "exports are kept beside the frames",
+        "nothing to do; its pictures are no shots" }
+    KeepersNone "keepers-none" Look {
+        "no shot is rated high enough to be a keeper", "the pictures are not rated, or the stars lie in a program's own catalogue",
+        "let the program write its ratings into files or sidecars, or choose another --keeper-rating" }
+    RatingConflict "rating-conflict" Look {
+        "ratings of one shot disagree", "it was rated in two programs, or a sidecar is out of date",
+        "check the rating; a sidecar goes before the picture's own, and name.ext.xmp before name.xmp" }
+    RatingUnreadable "rating-unreadable" Look {
+        "a rating cannot be read", "it is no number that ISO 16684-1 allows, or the XMP that holds it is damaged",
+        "rate the picture again; this rating is not used" }
+    MomentUnusable "moment-unusable" Look {
+        "two frames given for one moment cannot be used", "a name that is no shot or several, one body twice, or a frame without a time",
+        "give one frame of each body, named as in frames.csv, both with a time" }
+    MomentContradicts "moment-contradicts" Look {
+        "what is said of the clocks contradicts itself", "one of the frames was not taken at that moment, or a clock was set in between",
+        "check the frames of --same-moment and the seconds of --clock" }
     // What the audit found.
     SettingsSlip "settings-slip" Look {
         "one shot with other settings between shots that agree", "automatic ISO, or a dial turned by accident",

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use walkdir::WalkDir;
 
 use crate::problem::{Code, Flaw, Problem};
+use crate::ratings::sidecar::Sidecar;
 
 /// What a file's ending says it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -48,7 +49,9 @@ pub struct Walked {
     pub obstacles: Vec<Problem>,
     /// The light notes in the shoot's own folder.
     pub notes: Option<PathBuf>,
-    /// Files that do not end like a picture, left alone.
+    /// XMP sidecars, in natural order of their names.
+    pub sidecars: Vec<Sidecar>,
+    /// Files that do not end like a picture, left alone; sidecars among them.
     pub others: usize,
 }
 
@@ -68,8 +71,7 @@ impl Walked {
         if self.notes.as_deref().and_then(real).is_some_and(|own| own == asked_for) {
             return self.others;
         }
-        let picture = kind_of(&asked_for).is_some() || NOT_READ.contains(&ending(&asked_for).as_str());
-        let read = asked_for.starts_with(&folder) && !picture;
+        let read = asked_for.starts_with(&folder) && !ends_like_picture(&asked_for);
         (self.others + usize::from(self.notes.is_some())).saturating_sub(usize::from(read))
     }
 }
@@ -105,13 +107,19 @@ pub const LARGEST_FILE: u64 = 4 << 30;
 /// and does not depend on the file system.
 #[must_use]
 pub fn walk(folder: &Path, report: Option<&Path>) -> Walked {
+    walk_beside(folder, &report.into_iter().collect::<Vec<_>>())
+}
+
+/// The same for several folders that are no part of the shoot: the report's, and that of exported pictures.
+#[must_use]
+pub fn walk_beside(folder: &Path, left_out: &[&Path]) -> Walked {
     let mut found = Walked::default();
     let mut entries = WalkDir::new(folder).follow_links(true).sort_by_file_name().into_iter();
     while let Some(entry) = entries.next() {
         match entry {
             Ok(entry) if entry.file_type().is_dir() => {
                 let ours = entry.depth() > 0
-                    && (report.is_some_and(|r| same_folder(r, entry.path())) || is_report(entry.path()));
+                    && (left_out.iter().any(|out| same_folder(out, entry.path())) || is_report(entry.path()));
                 if ours {
                     entries.skip_current_dir();
                 }
@@ -121,6 +129,7 @@ pub fn walk(folder: &Path, report: Option<&Path>) -> Walked {
         }
     }
     found.files.sort_by(|a, b| natural(&a.name, &b.name));
+    found.sidecars.sort_by(|a, b| natural(&a.name, &b.name));
     found
 }
 
@@ -133,13 +142,18 @@ pub fn natural(a: &str, b: &str) -> std::cmp::Ordering {
 fn sort_entry(folder: &Path, entry: &walkdir::DirEntry, found: &mut Walked) {
     let name = relative_name(folder, entry.path());
     let kind = kind_of(entry.path());
-    let picture = kind.is_some() || NOT_READ.contains(&ending(entry.path()).as_str());
+    let picture = ends_like_picture(entry.path());
     let notes = entry.depth() == 1 && entry.file_name().eq_ignore_ascii_case(crate::notes::NOTES_FILE);
+    let shadow = entry.file_name().as_encoded_bytes().starts_with(b"._");
     let mut refuse = |code| found.not_rows.push(Flaw::plain(code).of(&name));
     match (kind, entry.metadata()) {
         _ if notes && found.notes.is_none() => found.notes = Some(entry.path().to_owned()),
+        (_, Ok(data)) if !picture && ending(entry.path()) == "xmp" && data.is_file() && !shadow => {
+            found.sidecars.push(Sidecar { path: entry.path().to_owned(), name });
+            found.others += 1;
+        }
         _ if !picture => found.others += 1,
-        _ if entry.file_name().as_encoded_bytes().starts_with(b"._") => refuse(Code::SystemShadow),
+        _ if shadow => refuse(Code::SystemShadow),
         (_, Ok(data)) if !data.is_file() => refuse(Code::NotAFile),
         (None, _) => refuse(Code::FormatNotRead),
         // A file whose size cannot be asked for is left to the reader, which names the cause.
@@ -165,8 +179,13 @@ fn sort_error(folder: &Path, error: &walkdir::Error, found: &mut Walked) {
         detail: cause,
     };
     // A broken link that ends like a picture was meant to be a frame, so it counts among the pictures seen.
-    let ends_like_picture = READ.iter().flat_map(|(_, e)| e.iter()).chain(NOT_READ).any(|e| *e == ending(path));
-    if broken_link && ends_like_picture { found.not_rows.push(problem) } else { found.obstacles.push(problem) }
+    if broken_link && ends_like_picture(path) { found.not_rows.push(problem) } else { found.obstacles.push(problem) }
+}
+
+/// Whether a name ends like a picture, read or not.
+#[must_use]
+pub fn ends_like_picture(path: &Path) -> bool {
+    kind_of(path).is_some() || NOT_READ.contains(&ending(path).as_str())
 }
 
 fn kind_of(path: &Path) -> Option<Kind> {

@@ -67,7 +67,16 @@ fn everything_of_the_contract_is_written() {
     let out = dir.path().join("report");
     shoot::analyse(&folder, &out, &[]);
     let files = shoot::contents(&out);
-    for name in ["frames.csv", "stages.csv", "findings.csv", "problems.csv", "shoot.json", "report.html", "recap.md"] {
+    for name in [
+        "frames.csv",
+        "stages.csv",
+        "keepers.csv",
+        "findings.csv",
+        "problems.csv",
+        "shoot.json",
+        "report.html",
+        "recap.md",
+    ] {
         assert!(files.contains_key(name), "{name}");
     }
     assert!(files.keys().any(|f| f.starts_with("charts/") && f.ends_with(".svg")));

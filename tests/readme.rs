@@ -64,7 +64,16 @@ fn the_main_job_runs_as_written() {
         .output()
         .unwrap();
     assert!(run.status.code().is_some_and(|code| code <= 1), "{run:?}");
-    for file in ["report.html", "recap.md", "frames.csv", "stages.csv", "findings.csv", "problems.csv", "shoot.json"] {
+    for file in [
+        "report.html",
+        "recap.md",
+        "frames.csv",
+        "stages.csv",
+        "keepers.csv",
+        "findings.csv",
+        "problems.csv",
+        "shoot.json",
+    ] {
         assert!(text.contains(&format!("`{file}`")) && out.path().join(file).is_file(), "{file}");
     }
 }
@@ -78,6 +87,12 @@ fn every_option_the_readme_names_exists() {
         "--notes",
         "--subject",
         "--clock",
+        "--same-moment",
+        "--keepers",
+        "--keeper-rating",
+        "--write-ratings",
+        "--replace",
+        "--dry-run",
         "--sync",
         "--json",
         "--completions",

@@ -27,7 +27,7 @@ pub fn rows(sequences: &[Sequence], stages: &Stages, ledger: &LightLedger, cull:
                     .clone()
                     .or_else(|| sequence.body_serial.clone())
                     .unwrap_or_default(),
-                clock_offset_s: sequence.clock_offset_s,
+                clock_offset_s: sequence.clock_offset_s.map(|steady| clock_offset(shot).unwrap_or(steady)),
                 series: cull.series.of(s, index),
                 ..file_cells(shot)
             };
@@ -42,6 +42,12 @@ pub fn rows(sequences: &[Sequence], stages: &Stages, ledger: &LightLedger, cull:
         }
     }
     rows
+}
+
+/// Seconds added to the clock of this shot, which is not the same for all where the clock drifts.
+fn clock_offset(shot: &Shot) -> Option<f64> {
+    let (now, shown) = (shot.taken.as_ref()?, shot.metadata.taken.as_ref()?);
+    Some(now.local.duration_since(shown.local).as_secs_f64())
 }
 
 fn file_cells(shot: &Shot) -> FrameRow {

@@ -4,6 +4,7 @@ mod ambient;
 mod culling;
 mod develop;
 mod frames;
+pub mod keepers;
 mod ledger;
 mod light_account;
 mod light_pictures;

@@ -18,11 +18,12 @@ pub fn list(parts: &Parts) -> Vec<NotKnown> {
             "take one frame with all flashes off when you change the shutter",
         );
     }
-    if parts.sequences.len() > 1 {
+    // One clock may keep its own time; every other must be brought to it.
+    if parts.sequences.iter().filter(|s| s.clock_offset_s.is_none()).count() > 1 {
         add(
             "the order of shots across cameras",
             "their clocks have no moment in common that the files show",
-            "give the difference of a clock, for example --clock SERIAL=-192s, and compare the times in frames.csv",
+            "name two frames of one moment, --same-moment A=B, or the difference of a clock, --clock SERIAL=-192s; then compare the times in frames.csv",
         );
     }
     let unread = parts.sequences.iter().flat_map(|s| &s.shots).filter(|s| s.measurement.is_none()).count();

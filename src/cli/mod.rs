@@ -2,6 +2,7 @@
 
 mod options;
 mod progress;
+mod ratings;
 
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
@@ -11,6 +12,7 @@ use clap::{CommandFactory, Parser};
 use stoptally::assemble::needs_a_look;
 use stoptally::light::Method;
 use stoptally::pipeline::{self, Request};
+use stoptally::ratings::write::{Manner, Told, carry_out};
 use stoptally::report::{files, first_minute, place, write};
 
 use options::Options;
@@ -43,12 +45,14 @@ fn main_job(options: &Options) -> Result<ExitCode> {
     if let Some(out) = options.out.as_deref() {
         place::allowed(out, folder, options.inside_shoot)?;
     }
+    options.manner()?;
     let request = Request {
         folder: folder.to_owned(),
         report: options.out.clone(),
         notes: options.notes.clone(),
         subjects: options.subject.clone(),
-        clocks: options.clock.iter().cloned().collect(),
+        keepers: options.keepers(),
+        clocks: options.clocks(),
         sync_time_s: options.sync.0,
         method: Method::default(),
     };
@@ -57,15 +61,20 @@ fn main_job(options: &Options) -> Result<ExitCode> {
         .num_threads(options.threads.map_or(0, usize::from))
         .build()
         .context("starting threads failed")?;
-    let report = pool.install(|| pipeline::analyse(&request, &progress))?;
+    let outcome = pool.install(|| pipeline::account(&request, &progress))?;
     progress.end();
+    let (report, manner) = (outcome.report, options.manner()?);
+    if let Some(manner) = manner.filter(|manner| manner.dry_run) {
+        return Ok(told(&carry_out(&outcome.wishes, manner), manner, options));
+    }
     let target = place::place(&report, folder, options.out.as_deref(), options.inside_shoot)?;
     let files = files::files(&report)?;
     progress.check()?;
     write::write(&target, &files)?;
     let look = needs_a_look(&report);
+    let ratings = manner.map(|manner| (carry_out(&outcome.wishes, manner), manner));
     let said = if options.json {
-        programs_answer(&report, &target, look)?
+        programs_answer(&report, &target, look, ratings.as_ref().map(|(told, _)| ratings::count(told)))?
     } else {
         first_minute::sentences(&report, &target.display().to_string())
     };
@@ -73,12 +82,32 @@ fn main_job(options: &Options) -> Result<ExitCode> {
         // A closed pipe (`| head`) is the reader's choice, not a failure of the run.
         let _ = writeln!(io::stdout(), "{said}");
     }
-    Ok(if look { ExitCode::from(1) } else { ExitCode::SUCCESS })
+    let left = ratings.is_some_and(|(all, manner)| told(&all, manner, options) != ExitCode::SUCCESS);
+    Ok(if look || left { ExitCode::from(1) } else { ExitCode::SUCCESS })
+}
+
+/// Says what became of the ratings: 1 where a sidecar could not be changed.
+fn told(told: &[Told], manner: Manner, options: &Options) -> ExitCode {
+    let failures = ratings::failures(told);
+    if manner.dry_run && options.json {
+        let _ = writeln!(io::stdout(), "{}", serde_json::json!({ "ratings": ratings::count(told) }));
+    } else if !options.quiet && !options.json {
+        let _ = writeln!(io::stdout(), "{}", ratings::sentences(told, manner));
+    }
+    for line in &failures {
+        let _ = writeln!(anstream::stderr(), "stoptally: {line}");
+    }
+    if failures.is_empty() { ExitCode::SUCCESS } else { ExitCode::from(1) }
 }
 
 /// One object for programs: the summary and where everything lies.
-fn programs_answer(report: &stoptally::report::Report, target: &std::path::Path, look: bool) -> Result<String> {
-    let answer = serde_json::json!({
+fn programs_answer(
+    report: &stoptally::report::Report,
+    target: &std::path::Path,
+    look: bool,
+    ratings: Option<ratings::Count>,
+) -> Result<String> {
+    let mut answer = serde_json::json!({
         "schema": report.schema,
         "shoot": report.shoot,
         "summary": report.summary,
@@ -88,5 +117,8 @@ fn programs_answer(report: &stoptally::report::Report, target: &std::path::Path,
         "report": target.join("report.html"),
         "data": target.join(stoptally::report::SHOOT_JSON),
     });
+    if let (Some(count), Some(object)) = (ratings, answer.as_object_mut()) {
+        object.insert("ratings".to_owned(), serde_json::to_value(count)?);
+    }
     Ok(serde_json::to_string(&answer)?)
 }

@@ -4,12 +4,15 @@ use std::io;
 use std::path::PathBuf;
 use std::str::FromStr;
 
-use anyhow::Result;
+use anyhow::{Result, bail};
 use clap::{Command, Parser};
 use clap_complete::Shell;
+use stoptally::keepers::given::{Asked, KEEPER_RATING, What};
 use stoptally::notes::SubjectBox;
 use stoptally::pipeline::DEFAULT_SYNC_TIME_S;
-use stoptally::shots::clock::Correction;
+use stoptally::ratings::write::Manner;
+use stoptally::shots::clock::{Clocks, Correction};
+use stoptally::shots::clock_pairs::SameMoment;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -17,12 +20,16 @@ Examples:
   stoptally ~/shoots/shed --out ~/reports/shed
   stoptally shed --notes lights.csv             the photographer's light notes
   stoptally shed --subject TS_0001=30,10,40,80  where the sitter is: left, top, width, height in percent
+  stoptally shed --keepers finals               your choice: a list of names or a folder of exported pictures
+  stoptally shed --keepers rating               your choice by the stars in files and XMP sidecars
+  stoptally shed --keepers picks.txt --write-ratings --dry-run
   stoptally shed --clock TS-0417=-192s          one body's clock ran 192 seconds fast
+  stoptally shed --same-moment A_0001=B_0417    two frames of two bodies, taken at the same moment
   stoptally shed --sync 1/200                   this camera's sync speed
   stoptally shed --json --quiet                 one line for programs
 
 Exit status: 0 clean, 1 finished with something that needs a look, 2 could not run.
-Originals are opened read-only; nothing is written beside them.";
+Originals are opened read-only; nothing is written beside them but the sidecars of --write-ratings.";
 
 /// Reads the folder of a shoot that was lit in stages and accounts, in stops, for every change of light.
 #[derive(Debug, Parser)]
@@ -47,9 +54,33 @@ pub struct Options {
     #[arg(long, value_name = "FRAME=X,Y,W,H", allow_hyphen_values = true)]
     pub subject: Vec<SubjectBox>,
 
+    /// Your choice: a list of names, a folder of exported pictures, or the word rating for XMP ratings
+    #[arg(long, value_name = "WHAT")]
+    pub keepers: Option<What>,
+
+    /// The rating, 1 to 5, from which a shot is a keeper, and which --write-ratings writes
+    #[arg(long, value_name = "N", default_value_t = KEEPER_RATING, value_parser = clap::value_parser!(u8).range(1..=5), requires = "keepers")]
+    pub keeper_rating: u8,
+
+    /// Write the keepers' rating into XMP sidecars beside the frames; ratings you gave stay
+    #[arg(long, requires = "keepers")]
+    pub write_ratings: bool,
+
+    /// Let --write-ratings change ratings that you gave
+    #[arg(long, requires = "write_ratings")]
+    pub replace: bool,
+
+    /// Print what --write-ratings would change, and write nothing, not even the report
+    #[arg(long, requires = "write_ratings")]
+    pub dry_run: bool,
+
     /// Correct one body's clock; may be given once for each body
     #[arg(long, value_name = "SERIAL=SECONDS", allow_hyphen_values = true)]
     pub clock: Vec<Correction>,
+
+    /// Two frames of two bodies taken at the same moment; given twice for the same bodies, their drift is known too
+    #[arg(long, value_name = "A=B")]
+    pub same_moment: Vec<SameMoment>,
 
     /// Sync speed: above it nothing is claimed about flash
     #[arg(long, value_name = "1/N", default_value_t = Sync(DEFAULT_SYNC_TIME_S))]
@@ -88,6 +119,28 @@ impl Options {
     /// What was asked to be printed instead of a run.
     pub fn printed_only(&self) -> Option<Printed> {
         self.completions.map(Printed::Completions).or(self.man.then_some(Printed::Man))
+    }
+
+    /// How ratings are to be written, where that is asked.
+    pub fn manner(&self) -> Result<Option<Manner>> {
+        if self.write_ratings && self.keepers == Some(What::Rating) {
+            bail!(
+                "--write-ratings writes a choice as ratings, and --keepers rating is already a choice by ratings; \
+                 give a list of names or a folder of exported pictures"
+            );
+        }
+        let manner = Manner { rating: self.keeper_rating, replace: self.replace, dry_run: self.dry_run };
+        Ok(self.write_ratings.then_some(manner))
+    }
+
+    /// What is said of the clocks.
+    pub fn clocks(&self) -> Clocks {
+        self.clock.iter().cloned().collect::<Clocks>().with_moments(self.same_moment.clone())
+    }
+
+    /// The choice as asked for.
+    pub fn keepers(&self) -> Option<Asked> {
+        self.keepers.clone().map(|what| Asked { what, least: self.keeper_rating })
     }
 }
 

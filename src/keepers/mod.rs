@@ -1,6 +1,15 @@
 //! The photographer's choice, however it comes back: which shot each keeper is, and what lighting gave the keepers.
 
+pub mod exports;
+pub mod given;
+pub mod list;
+pub mod listed;
+pub mod names;
 pub mod picture;
+pub mod rating;
+
+use crate::problem::Problem;
+use crate::shots::Sequence;
 
 /// Where one shot stands among the sequences. Ordered by camera, then by shooting order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -55,9 +64,42 @@ pub struct Keeper {
 /// The whole choice.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Choice {
-    /// In the order given.
+    /// In the order given. One shot may be given several times (an export in two sizes): count shots, not keepers.
     pub keepers: Vec<Keeper>,
     /// Shots the photographer is known to have looked at and judged, kept or not: by a rating or a rejection. Empty
     /// where the choice names keepers alone.
     pub judged: Vec<ShotId>,
+}
+
+/// The choice with what was wrong with it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Settled {
+    /// The choice.
+    pub choice: Choice,
+    /// Each tied to the file it came from.
+    pub problems: Vec<Problem>,
+}
+
+impl Settled {
+    /// Takes one more keeper.
+    fn keep(&mut self, keeper: Keeper) {
+        self.choice.keepers.push(keeper);
+    }
+}
+
+/// The frames of these shots, at most three by name: "TS_0001.JPG", "a/T_1.JPG or b/T_1.JPG", "… or 5 others".
+#[must_use]
+pub fn in_words(shots: &[ShotId], sequences: &[Sequence]) -> String {
+    let frame = |id: &ShotId| Some(sequences.get(id.sequence)?.shots.get(id.shot)?.frame.as_str());
+    let mut names: Vec<String> = shots.iter().filter_map(frame).take(3).map(str::to_owned).collect();
+    match shots.len().saturating_sub(3) {
+        0 => {}
+        1 => names.push("one other".to_owned()),
+        more => names.push(format!("{more} others")),
+    }
+    match names.as_slice() {
+        [] => "no shot".to_owned(),
+        [one] => one.clone(),
+        [many @ .., last] => format!("{} or {last}", many.join(", ")),
+    }
 }

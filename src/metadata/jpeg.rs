@@ -55,6 +55,15 @@ pub(super) fn exif(stream: &[u8]) -> Option<Range<usize>> {
     })
 }
 
+/// Where the XMP lies; None where its segment is cut. Extended XMP begins with another name and is passed over.
+pub(super) fn xmp(stream: &[u8]) -> Option<Range<usize>> {
+    const NAME: &[u8] = b"http://ns.adobe.com/xap/1.0/\0";
+    segments(stream).find_map(|Segment { marker, content }| {
+        let body = stream.get(content.clone())?;
+        (marker == 0xE1 && body.starts_with(NAME)).then(|| content.start + NAME.len()..content.end)
+    })
+}
+
 /// The frame of a baseline, extended sequential or progressive Huffman picture of 8 bits. None for anything else:
 /// the lossless JPEG in which raws keep sensor data is no picture, and arithmetic coding is not decoded.
 pub(super) fn frame(stream: &[u8]) -> Option<Frame> {

@@ -18,8 +18,10 @@ mod sniff;
 mod tags;
 mod text;
 mod time;
+mod xmp;
 
 use crate::problem::Flaw;
+use crate::ratings::FileRating;
 
 pub use embedded::{Embedded, embedded_picture};
 pub use read::read;
@@ -165,6 +167,8 @@ pub struct Metadata {
     /// How the stored picture must be turned to stand upright. Of a HEIC by its own `irot` and `imir` properties, which
     /// a decoder may have applied already; of a raw it holds for the embedded picture too.
     pub orientation: Orientation,
+    /// Ratings written into the file, XMP before Exif; of a shot, those of all its files.
+    pub ratings: Vec<FileRating>,
     /// What was wrong, in the order met.
     pub flaws: Vec<Flaw>,
 }

@@ -3,7 +3,7 @@
 use super::block;
 use super::fields::{Fields, Found};
 use super::sniff::content_kind;
-use super::{Metadata, Orientation, camera, exposure, heif, tags, time};
+use super::{Metadata, Orientation, camera, exposure, heif, tags, time, xmp};
 use crate::problem::{Code, Flaw};
 use crate::walk::{Kind, PhotoFile};
 
@@ -20,11 +20,13 @@ pub fn read(file: &PhotoFile, bytes: &[u8]) -> Metadata {
     let blocks = block::blocks(kind, bytes);
     if blocks.is_empty() {
         metadata.flaws.push(Flaw::plain(Code::ExifMissing));
+        metadata.ratings = xmp::ratings(&file.name, kind, bytes, None);
     } else {
         let (fields, damage) = Fields::read(blocks);
         let whole = damage.is_empty();
         metadata.flaws.extend(damage.into_iter().map(|words| Flaw::with(Code::ExifDamaged, words)));
         fill(&mut metadata, &fields);
+        metadata.ratings = xmp::ratings(&file.name, kind, bytes, Some(&fields));
         if whole {
             gather_missing(&mut metadata.flaws);
         }

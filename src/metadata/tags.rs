@@ -1,6 +1,7 @@
 //! Numbers of the tags that are read, by the names of the Exif, TIFF/EP and DNG specifications.
 
-/// Exif 2.2 (JEITA CP-3451) section 4.6; A431 to A434 and 9010 to 9012 since 2.3 and 2.31; C62F and C630 are DNG's.
+/// Exif 2.2 (JEITA CP-3451) section 4.6; A431 to A434 and 9010 to 9012 since 2.3 and 2.31; C62F and C630 are DNG's;
+/// 4746 is in none and written by many (common practice, no source).
 macro_rules! tags {
     ($( $name:ident $words:literal $number:literal )+) => {
         $( pub(super) const $name: u16 = $number; )+
@@ -47,4 +48,5 @@ tags! {
     LENS_MODEL "LensModel" 0xA434
     CAMERA_SERIAL_NUMBER "CameraSerialNumber" 0xC62F
     LENS_INFO "LensInfo" 0xC630
+    RATING "Rating" 0x4746
 }

@@ -19,8 +19,10 @@ use crate::problem::Problem;
 use crate::shots::Sequence;
 
 pub use draft::draft;
+pub(crate) use from::{Named, Names};
 pub use read::{NOTES_FILE, NotesError, of_bytes, read};
 pub use rows::Typed;
+pub(crate) use text::decode;
 
 /// The rectangle of the sitter in one frame, in percent of the upright picture.
 #[derive(Clone, Debug, PartialEq)]

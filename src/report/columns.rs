@@ -48,7 +48,7 @@ pub const FRAMES: Table = Table {
         "body_serial" Text "serial number of the body"
         "lens" Text "lens by the best name the file gives"
         "taken" Text "time of capture, ISO 8601, with fraction and offset where known, after clock correction"
-        "clock_offset_s" Number "seconds added to this body's clock by --clock"
+        "clock_offset_s" Number "seconds added to this body's clock by --clock or --same-moment"
         "focal_length_mm" Number "focal length as marked on the lens"
         "f_number" Number "f-number as marked"
         "exposure_time_s" Number "exposure time as marked"
@@ -76,8 +76,8 @@ pub const FRAMES: Table = Table {
         "light_change_stops_low" Number "the lower end of that"
         "light_change_stops_high" Number "the upper end of that"
         "sharpness" Number "fine detail relative to local brightness; compare shots of one series only"
-        "keeper" Text "yes, no or unknown; empty when no keepers were given"
-        "keeper_match" Text "how the keeper was matched"
+        "keeper" Text "yes, no or unknown (one of several, or not rated); empty when no keepers were given"
+        "keeper_match" Text "how the keeper was found: name, time, picture or one of several"
         "problems" Text "codes from the table of problems, separated by ;"
         "settings" Text "settings as people read them"
         "width" Number "width of the measured picture, upright"
@@ -229,5 +229,18 @@ pub const PROBLEMS: Table = Table {
     },
 };
 
+/// `keepers.csv`.
+pub const KEEPERS: Table = Table {
+    file: "keepers.csv",
+    row: "a keeper as it was given; none when no choice was given",
+    columns: columns! {
+        "given" Text "the keeper as given: the name in a list, the export in its folder, or the file that holds the rating"
+        "frame" Text "the shot it is; empty where it may be several or is none"
+        "stage" Number "its stage"
+        "match" Text "how it was found: name, time, picture, one of several, or none"
+        "candidates" Text "the shots it may be, separated by ;"
+    },
+};
+
 /// Every table, in the order of the README.
-pub const TABLES: [Table; 7] = [FRAMES, CULLING, STAGES, LIGHTING, LIGHT_LEDGER, FINDINGS, PROBLEMS];
+pub const TABLES: [Table; 8] = [FRAMES, CULLING, STAGES, LIGHTING, LIGHT_LEDGER, KEEPERS, FINDINGS, PROBLEMS];

@@ -57,7 +57,7 @@ fn harmless(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::super::columns::{FRAMES, PROBLEMS, TABLES};
-    use super::super::{CullingRow, FindingRow, FrameRow, LedgerRow, LightingRow, ProblemRow, StageRow};
+    use super::super::{CullingRow, FindingRow, FrameRow, KeeperRow, LedgerRow, LightingRow, ProblemRow, StageRow};
     use super::*;
     use std::collections::BTreeSet;
 
@@ -110,6 +110,7 @@ mod tests {
             fields(serde_json::to_value(StageRow::default())),
             fields(serde_json::to_value(LightingRow::default())),
             fields(serde_json::to_value(LedgerRow::default())),
+            fields(serde_json::to_value(KeeperRow::default())),
             fields(serde_json::to_value(FindingRow::default())),
             fields(serde_json::to_value(ProblemRow::default())),
         ];
@@ -124,6 +125,7 @@ mod tests {
             "stages.csv",
             "lighting.csv",
             "light-ledger.csv",
+            "keepers.csv",
             "findings.csv",
             "problems.csv",
         ];

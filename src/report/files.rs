@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::charts::{self, ChartError};
-use super::columns::{CULLING, FINDINGS, FRAMES, LIGHT_LEDGER, LIGHTING, PROBLEMS, STAGES};
+use super::columns::{CULLING, FINDINGS, FRAMES, KEEPERS, LIGHT_LEDGER, LIGHTING, PROBLEMS, STAGES};
 use super::csv::{self, CsvError};
 use super::{Report, page, recap};
 
@@ -34,6 +34,7 @@ pub fn files(report: &Report) -> Result<Files, FilesError> {
     add(STAGES.file.to_owned(), csv::table(&STAGES, &report.stages)?.into());
     add(LIGHTING.file.to_owned(), csv::table(&LIGHTING, &report.lightings)?.into());
     add(LIGHT_LEDGER.file.to_owned(), csv::table(&LIGHT_LEDGER, &report.light_ledger)?.into());
+    add(KEEPERS.file.to_owned(), csv::table(&KEEPERS, &report.keepers)?.into());
     add(FINDINGS.file.to_owned(), csv::table(&FINDINGS, &report.findings)?.into());
     add(PROBLEMS.file.to_owned(), csv::table(&PROBLEMS, &report.problems)?.into());
     if let Some(draft) = &report.notes_draft {

@@ -1,16 +1,29 @@
-//! Corrects camera clocks by what the photographer says: `--clock SERIAL=-192s`.
+//! Corrects camera clocks by what the photographer says: `--clock SERIAL=-192s`, or two frames of one moment.
 
 use std::collections::BTreeMap;
 use std::str::FromStr;
 
-use jiff::SignedDuration;
-
 use super::Sequence;
+use super::clock_pairs::{self, Offset, SameMoment};
 use crate::problem::{Code, Flaw, Problem};
 
-/// Seconds to add to the clock of each body, by serial number.
+/// What is said of the bodies' clocks.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Clocks(BTreeMap<String, f64>);
+pub struct Clocks {
+    /// Seconds to add to the clock of each body, by serial number.
+    by_serial: BTreeMap<String, f64>,
+    /// Pairs of frames of one moment.
+    moments: Vec<SameMoment>,
+}
+
+impl Clocks {
+    /// The same with pairs of frames that were taken at one moment.
+    #[must_use]
+    pub fn with_moments(mut self, moments: Vec<SameMoment>) -> Self {
+        self.moments = moments;
+        self
+    }
+}
 
 /// One correction as typed: `SERIAL=-192s`, `SERIAL=+3min12s`, `SERIAL=1h`.
 #[derive(Clone, Debug, PartialEq)]
@@ -59,26 +72,38 @@ impl FromStr for Correction {
 
 impl FromIterator<Correction> for Clocks {
     fn from_iter<I: IntoIterator<Item = Correction>>(corrections: I) -> Self {
-        Self(corrections.into_iter().map(|c| (c.serial, c.seconds)).collect())
+        let by_serial = corrections.into_iter().map(|c| (c.serial, c.seconds)).collect();
+        Self { by_serial, moments: Vec::new() }
     }
 }
 
-/// Moves the times of every body that is named, and returns a problem for each body that took none of the shots.
+/// Moves the times of every body whose clock is known to be off, and says which corrections could not be used.
+///
+/// [`Sequence::clock_offset_s`] stays empty for a body that keeps its own time, also where others are brought to it.
 pub fn correct(sequences: &mut [Sequence], clocks: &Clocks) -> Vec<Problem> {
+    let mut known = BTreeMap::new();
     let mut used = Vec::new();
-    for sequence in sequences.iter_mut() {
-        let Some((serial, seconds)) = sequence.body_serial.as_deref().and_then(|s| clocks.0.get_key_value(s)) else {
-            continue;
-        };
-        used.push(serial);
-        sequence.clock_offset_s = Some(*seconds);
-        let shift = SignedDuration::try_from_secs_f64(*seconds).unwrap_or_default();
-        for taken in sequence.shots.iter_mut().filter_map(|shot| shot.taken.as_mut()) {
-            taken.local = taken.local.saturating_add(shift);
+    for (index, sequence) in sequences.iter().enumerate() {
+        if let Some((serial, seconds)) = sequence.body_serial.as_deref().and_then(|s| clocks.by_serial.get_key_value(s))
+        {
+            used.push(serial);
+            known.insert(index, Offset::steady(*seconds));
         }
     }
-    let missing = clocks.0.keys().filter(|serial| !used.contains(serial));
-    missing.map(|serial| Flaw::plain(Code::ClockUnknownBody).of(&format!("--clock {serial}"))).collect()
+    let missing = clocks.by_serial.keys().filter(|serial| !used.contains(serial));
+    let unknown = |serial: &String| Flaw::plain(Code::ClockUnknownBody).of(&format!("--clock {serial}"));
+    let mut problems: Vec<Problem> = missing.map(unknown).collect();
+    problems.extend(clock_pairs::tie(&mut known, &clocks.moments, sequences));
+    for (index, sequence) in sequences.iter_mut().enumerate() {
+        let Some(offset) = known.get(&index) else { continue };
+        let mut first = None;
+        for taken in sequence.shots.iter_mut().filter_map(|shot| shot.taken.as_mut()) {
+            first = first.min(Some(taken.local)).or(Some(taken.local));
+            taken.local = offset.corrected(taken.local);
+        }
+        sequence.clock_offset_s = Some(first.map_or(0.0, |shown| offset.seconds(shown)));
+    }
+    problems
 }
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 
 pub mod camera;
 pub mod clock;
+pub mod clock_pairs;
 pub mod order;
 pub mod pair;
 
@@ -63,7 +64,7 @@ pub struct Sequence {
     pub camera: String,
     /// Serial number of the body, where known.
     pub body_serial: Option<String>,
-    /// Correction of its clock in seconds, where one was given.
+    /// Correction of its clock in seconds, where one was given; where the clock drifts, at its earliest shot.
     pub clock_offset_s: Option<f64>,
     /// Its shots, never empty.
     pub shots: Vec<Shot>,

@@ -60,7 +60,7 @@ fn differ<T: PartialEq>(a: Option<T>, b: Option<T>) -> bool {
 }
 
 /// Equal to the precision that both have.
-fn same_moment(a: &Taken, b: &Taken) -> bool {
+pub(crate) fn same_moment(a: &Taken, b: &Taken) -> bool {
     let digits = u32::from(a.fraction_digits.min(b.fraction_digits).min(9));
     let unit = 10_i32.pow(9 - digits);
     let whole = |t: &Taken| {
@@ -120,6 +120,7 @@ fn fill(to: &mut Metadata, from: Metadata) {
     to.exposure_compensation_stops = to.exposure_compensation_stops.or(from.exposure_compensation_stops);
     to.white_balance = to.white_balance.or(from.white_balance);
     to.exposure_mode = to.exposure_mode.or(from.exposure_mode);
+    to.ratings.extend(from.ratings);
     if to.lens == Lens::Unknown {
         to.lens = from.lens;
     }

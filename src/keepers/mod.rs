@@ -1,6 +1,8 @@
 //! The photographer's choice, however it comes back: which shot each keeper is, and what lighting gave the keepers.
 
+pub mod count;
 pub mod picture;
+pub mod proportion;
 
 /// Where one shot stands among the sequences. Ordered by camera, then by shooting order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -8,6 +8,7 @@ use crate::light;
 use crate::notes::{self, NotesError, SubjectBox};
 use crate::read::{self, Stopped, Watch};
 use crate::report::Report;
+use crate::series;
 use crate::shots::{self, clock::Clocks};
 use crate::stages;
 use crate::walk;
@@ -73,6 +74,7 @@ pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Failure> 
     let notes = typed.settle(&sequences, &request.subjects);
     let ledger = light::tell(&sequences, &notes, request.sync_time_s, request.method);
     let stages = stages::split(&sequences, &ledger, request.sync_time_s);
+    let series = series::split(&sequences, &stages);
     let findings = audit::audit(&sequences, &stages, &ledger);
     problems.extend(found.obstacles.into_iter().chain(found.not_rows).chain(notes.problems));
     let shoot = name_of(&request.folder);
@@ -82,6 +84,8 @@ pub fn analyse(request: &Request, watch: &dyn Watch) -> Result<Report, Failure> 
         sequences: &sequences,
         ledger: &ledger,
         stages: &stages,
+        series: &series,
+        count: None,
         findings: &findings,
         problems: &problems,
     });

@@ -7,13 +7,14 @@ use crate::light::{LightLedger, SequenceLight, Told};
 use crate::measure::{Measurement, PixelSource};
 use crate::metadata::{Taken, WhiteBalance};
 use crate::report::FrameRow;
+use crate::series::AllSeries;
 use crate::shots::{Sequence, Shot};
 use crate::stages::{InStage, Stages, lens_words, level_stops};
 
 use super::{ambient, lights};
 
 /// A row per shot, cameras one after the other.
-pub fn rows(sequences: &[Sequence], stages: &Stages, ledger: &LightLedger) -> Vec<FrameRow> {
+pub fn rows(sequences: &[Sequence], stages: &Stages, series: &AllSeries, ledger: &LightLedger) -> Vec<FrameRow> {
     let mut rows = Vec::new();
     for (s, (sequence, places)) in sequences.iter().zip(&stages.shots).enumerate() {
         let light = ledger.sequences.get(s).filter(|light| !lights::nothing(light));
@@ -30,6 +31,7 @@ pub fn rows(sequences: &[Sequence], stages: &Stages, ledger: &LightLedger) -> Ve
                 ..file_cells(shot)
             };
             stage_cells(&mut row, place, stages);
+            row.series = series.shots.get(s).and_then(|shots| *shots.get(index)?);
             if let Some(measurement) = &shot.measurement {
                 measured_cells(&mut row, measurement);
             }

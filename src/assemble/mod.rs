@@ -3,6 +3,7 @@
 mod ambient;
 mod develop;
 mod frames;
+mod keepers;
 mod ledger;
 mod light_account;
 mod light_pictures;
@@ -16,9 +17,11 @@ mod stages;
 use std::collections::BTreeSet;
 
 use crate::audit::Finding;
+use crate::keepers::count::Count;
 use crate::light::LightLedger;
 use crate::problem::{Problem, Weight};
 use crate::report::{FindingRow, FramePictures, GENERATOR, ProblemRow, Reference, Report, SCHEMA, Summary};
+use crate::series::AllSeries;
 use crate::shots::Sequence;
 use crate::stages::Stages;
 
@@ -46,6 +49,10 @@ pub struct Parts<'a> {
     pub ledger: &'a LightLedger,
     /// Stages.
     pub stages: &'a Stages,
+    /// Series.
+    pub series: &'a AllSeries,
+    /// Keepers counted; None where none were asked for.
+    pub count: Option<&'a Count>,
     /// Findings.
     pub findings: &'a [Finding],
     /// Problems that belong to no shot.
@@ -57,15 +64,27 @@ pub struct Parts<'a> {
 pub fn assemble(parts: &Parts) -> Report {
     let reference = stages::reference(parts.stages);
     let shots = || parts.sequences.iter().flat_map(|s| &s.shots);
-    let stage_rows = stages::rows(parts.sequences, parts.stages, parts.ledger, reference.as_ref());
-    let lightings = lightings::rows(parts, &stage_rows);
+    let mut stage_rows = stages::rows(parts.sequences, parts.stages, parts.ledger, reference.as_ref());
+    for row in &mut stage_rows {
+        row.series_count = series_in(parts.series, &[row.stage]);
+        if let Some(count) = parts.count {
+            keepers::stage(row, count);
+        }
+    }
+    let mut lightings = lightings::rows(parts, &stage_rows);
+    for row in &mut lightings {
+        row.series_count = series_in(parts.series, &row.detail.stage_numbers);
+        if let Some(count) = parts.count {
+            keepers::lighting(row, count);
+        }
+    }
     let mut report = Report {
         generator: GENERATOR,
         schema: SCHEMA,
         shoot: parts.shoot.clone(),
         summary: summary(parts),
         reference: reference.map(|settings| Reference { marked: crate::exposure::words::settings(&settings) }),
-        frames: frames::rows(parts.sequences, parts.stages, parts.ledger),
+        frames: frames::rows(parts.sequences, parts.stages, parts.series, parts.ledger),
         stages: stage_rows,
         lightings,
         light_ledger: ledger::rows(parts.sequences, parts.stages, parts.ledger),
@@ -74,6 +93,7 @@ pub fn assemble(parts: &Parts) -> Report {
         findings: parts.findings.iter().map(finding_row).collect(),
         problems: problem_rows(parts),
         keepers: Vec::new(),
+        keeper_count: parts.count.map(keepers::report),
         not_known: not_known::list(parts),
         notes_draft: None,
         pictures: shots()
@@ -87,6 +107,12 @@ pub fn assemble(parts: &Parts) -> Report {
     };
     light_pictures::fill(parts, &mut report);
     report
+}
+
+/// How many series these stages have; None while series are not told apart.
+fn series_in(series: &AllSeries, stages: &[u32]) -> Option<u32> {
+    let number = series.series.iter().filter(|s| stages.contains(&s.stage)).count();
+    (!series.series.is_empty()).then(|| u32::try_from(number).unwrap_or(u32::MAX))
 }
 
 fn summary(parts: &Parts) -> Summary {

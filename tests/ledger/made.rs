@@ -5,6 +5,8 @@ use std::sync::Arc;
 use jiff::civil::date;
 use stoptally::assemble::{self, Counted, Parts};
 use stoptally::audit;
+use stoptally::keepers::Choice;
+use stoptally::keepers::count::{self, Count};
 use stoptally::light::{
     AmbientEntry, Entry, Evidence, Light, LightLedger, LightPicture, SequenceLight, Setting, ShotLight, Stops, Told,
     ToneCurve, lightings,
@@ -12,6 +14,7 @@ use stoptally::light::{
 use stoptally::measure::{Clipping, Measurement, Picture, PixelSource, TileGrid};
 use stoptally::metadata::{ExposureMode, Lens, Marked, Metadata, Taken, WhiteBalance};
 use stoptally::report::{Report, files};
+use stoptally::series::{self, AllSeries};
 use stoptally::shots::{Sequence, Shot};
 use stoptally::stages::{self, MID_GREY, Stages};
 
@@ -156,6 +159,15 @@ impl Made {
 
 /// Everything that follows from the shots of several cameras.
 pub fn found(all: &[&Made]) -> Found {
+    found_with(all, &|sequences, stages| series::split(sequences, stages), None).0
+}
+
+/// The same with series by hand and, where a choice is given, its keepers counted.
+pub fn found_with(
+    all: &[&Made],
+    series: &dyn Fn(&[Sequence], &Stages) -> AllSeries,
+    choice: Option<&Choice>,
+) -> (Found, Option<Count>) {
     let sequences: Vec<Sequence> = all.iter().map(|m| m.sequence.clone()).collect();
     let mut ledger = LightLedger { sequences: all.iter().map(|m| m.light.clone()).collect() };
     let mut next = 1;
@@ -163,6 +175,8 @@ pub fn found(all: &[&Made]) -> Found {
         next = lightings::number(light, next);
     }
     let stages = stages::split(&sequences, &ledger, 1.0 / 250.0);
+    let series = series(&sequences, &stages);
+    let count = count::count(choice, &series, &sequences, &stages, &ledger);
     let findings = audit::audit(&sequences, &stages, &ledger);
     let shots = sequences.iter().map(|s| s.shots.len()).sum();
     let report = assemble::assemble(&Parts {
@@ -171,10 +185,12 @@ pub fn found(all: &[&Made]) -> Found {
         sequences: &sequences,
         ledger: &ledger,
         stages: &stages,
+        series: &series,
+        count: count.as_ref(),
         findings: &findings,
         problems: &[],
     });
-    Found { stages, report, ledger }
+    (Found { stages, report, ledger }, count)
 }
 
 /// The rows of a written table, read back from its bytes: header name to cell.

@@ -35,6 +35,7 @@ pub fn empty() -> Report {
         findings: Vec::new(),
         problems: Vec::new(),
         keepers: Vec::new(),
+        keeper_count: None,
         not_known: Vec::new(),
         notes_draft: None,
         pictures: Vec::new(),

@@ -128,6 +128,7 @@ pub fn empty() -> Report {
         findings: vec![],
         problems: vec![],
         keepers: vec![],
+        keeper_count: None,
         not_known: vec![],
         notes_draft: None,
         pictures: vec![],

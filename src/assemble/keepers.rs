@@ -20,13 +20,7 @@ pub fn report(count: &Count) -> KeeperCount {
         not_found: count.not_found,
         summary: summary(count),
         comparison: comparison(count),
-        caution: match count.comparison {
-            Comparison::Made(_) => "shots of a burst are not independent, so series are counted and not shots; series \
-                                    shot one after the other share sitter, pose and time of day as well, so take the \
-                                    interval as the least there is"
-                .to_owned(),
-            _ => String::new(),
-        },
+        caution: caution(count),
         rule: rule(count.judged),
         compared: match &count.comparison {
             Comparison::Made(made) => Some(compared(made, count.compared_camera.as_deref())),
@@ -206,13 +200,15 @@ fn comparison(count: &Count) -> String {
             "which lighting gave more cannot be said: the lights are not told apart".to_owned()
         }
         Comparison::NotTold => "which lighting gave more cannot be said: series are not told apart".to_owned(),
-        Comparison::TooFew(with_enough) => {
-            let have = match with_enough {
-                0 => "none has".to_owned(),
-                _ => "only one has".to_owned(),
-            };
-            format!("no lighting can be called better: {have} {LEAST_SERIES} series or more that were candidates")
+        Comparison::TooFew => {
+            format!("no lighting can be called better: none has {LEAST_SERIES} series or more that were candidates")
         }
+        Comparison::TooFewOthers(0) => {
+            "no lighting can be called better: no other has a series that was a candidate".to_owned()
+        }
+        Comparison::TooFewOthers(series) => format!(
+            "no lighting can be called better: the others have only {series} candidate series together, fewer than {LEAST_SERIES}"
+        ),
         Comparison::Made(made) => {
             let camera = count.compared_camera.as_ref().map_or_else(String::new, |c| format!("on {c}, "));
             let said = difference(made);
@@ -231,20 +227,8 @@ fn difference(made: &Difference) -> String {
         [only] => format!("lighting {only}"),
         many => format!("the other {} together", words::spelled(many.len())),
     };
-    let widened = if made.picked_from > 1 {
-        format!(", widened because the best of {} was picked", words::spelled(made.picked_from))
-    } else {
-        String::new()
-    };
-    let exact = if made.few { format!("; exact test p = {}", probability(made.p)) } else { String::new() };
-    let apart = match made.without.len() {
-        0 => String::new(),
-        n => {
-            format!("; {} with fewer than {LEAST_SERIES} series left aside", words::count(n, "lighting", "lightings"))
-        }
-    };
     format!(
-        "lighting {} kept {} of {} series, against {} of {} in {rest}: a difference of {} points (95 %{widened}{exact}){apart}",
+        "lighting {} kept {} of {} series, against {} of {} in {rest}: a difference of {} points (95 %)",
         made.best.lighting,
         made.best.series.some,
         made.best.series.all,
@@ -252,6 +236,28 @@ fn difference(made: &Difference) -> String {
         made.rest.all,
         points(made.interval.low, made.interval.high),
     )
+}
+
+/// How the interval was made, and what none holds; empty where nothing was compared.
+fn caution(count: &Count) -> String {
+    let Comparison::Made(made) = &count.comparison else { return String::new() };
+    let mut parts = Vec::new();
+    if made.picked_from > 1 {
+        let number = words::spelled(made.picked_from);
+        parts.push(format!("the interval is widened because the best of {number} lightings was picked"));
+    }
+    if made.few {
+        let says = if made.exact_agrees() { "agrees" } else { "does not" };
+        let may = if made.interval.low > 0.0 { format!(" and {says}") } else { String::new() };
+        parts
+            .push(format!("because counts are small, Fisher’s exact test is asked too{may} ({})", probability(made.p)));
+    }
+    parts.push(
+        "shots of a burst are not independent, so series are counted and not shots; series shot one after the other share \
+         sitter, pose and time of day as well, so take the interval as the least there is"
+            .to_owned(),
+    );
+    parts.join("; ")
 }
 
 /// "2 to 40", "-16 to +36": percentage points, a sign on the upper end where the lower has one. Outwards, so that
@@ -266,7 +272,7 @@ fn points(least: f64, most: f64) -> String {
 }
 
 fn probability(p: f64) -> String {
-    if p < 0.001 { "under 0.001".to_owned() } else { format!("{p:.3}") }
+    if p < 0.001 { "p under 0.001".to_owned() } else { format!("p = {p:.3}") }
 }
 
 fn compared(made: &Difference, camera: Option<&str>) -> Compared {
@@ -278,7 +284,6 @@ fn compared(made: &Difference, camera: Option<&str>) -> Compared {
         other_lightings: made.others.clone(),
         others_kept_series: made.rest.some,
         others_series: made.rest.all,
-        without_lightings: made.without.clone(),
         picked_from: made.picked_from,
         difference_low: made.interval.low,
         difference_high: made.interval.high,

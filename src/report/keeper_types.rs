@@ -60,14 +60,12 @@ pub struct Compared {
     pub best_kept_series: u32,
     /// Its candidate series.
     pub best_series: u32,
-    /// The other lightings that took part.
+    /// The other lightings with a candidate series.
     pub other_lightings: Vec<u32>,
     /// Their series with a keeper, together.
     pub others_kept_series: u32,
     /// Their candidate series, together.
     pub others_series: u32,
-    /// Lightings with too few candidate series to take part.
-    pub without_lightings: Vec<u32>,
     /// Lightings the best was picked from, for which the interval is widened; 1 between two.
     pub picked_from: usize,
     /// Lower end of what its rate is above theirs, -1..1.

@@ -5,8 +5,8 @@
 
 use crate::keepers::proportion::{Interval, Of, difference, fisher, wilson, z_outside};
 
-/// Fewer candidate series than this and a lighting takes no part: of four series all or none may be kept by luck alone
-/// (one half to the power of four is 6 %, above the 5 % that is asked).
+/// With fewer candidate series than this a lighting cannot be called better: four of four may be luck even where every
+/// other series is kept (one half to the power of four is 6 %, above the 5 % that is asked).
 pub const LEAST_SERIES: u32 = 5;
 
 /// Where a table holds fewer than this many by its margins alone, the interval is not trusted without Fisher's exact test
@@ -32,8 +32,10 @@ pub enum Comparison {
     Made(Difference),
     /// Lights or series are not told apart.
     NotTold,
-    /// Fewer than two lightings have enough series; so many have.
-    TooFew(usize),
+    /// No lighting has enough candidate series to be called better.
+    TooFew,
+    /// The others have too few together: so many.
+    TooFewOthers(u32),
 }
 
 /// The best lighting against the others together.
@@ -41,13 +43,11 @@ pub enum Comparison {
 pub struct Difference {
     /// The lighting whose interval begins highest.
     pub best: Lit,
-    /// All others that take part, together.
+    /// All others with a candidate series, together.
     pub rest: Of,
     /// Their numbers, in order, never empty.
     pub others: Vec<u32>,
-    /// Numbers of lightings with too few series to take part.
-    pub without: Vec<u32>,
-    /// How many comparisons the pick stands for: one between two lightings, else one for each.
+    /// How many comparisons the pick stands for: one between two lightings, else one for each that might have been it.
     pub picked_from: usize,
     /// What the best rate is above the rate of the rest, -1..1, with the widened interval.
     pub interval: Interval,
@@ -62,31 +62,41 @@ impl Difference {
     /// the exact test says so too.
     #[must_use]
     pub fn better(&self) -> bool {
-        let exact = self.p * self.picked_from as f64 <= OUTSIDE;
-        self.interval.low > 0.0 && (exact || !self.few)
+        self.interval.low > 0.0 && (self.exact_agrees() || !self.few)
+    }
+
+    /// Whether the exact test says so, for as many comparisons as the pick stands for.
+    #[must_use]
+    pub fn exact_agrees(&self) -> bool {
+        self.p * self.picked_from as f64 <= OUTSIDE
     }
 }
 
 /// Compares the lightings of one camera.
 #[must_use]
 pub fn compare(lit: &[Lit]) -> Comparison {
-    let (part, without): (Vec<Lit>, Vec<Lit>) = lit.iter().partition(|l| l.series.all >= LEAST_SERIES);
     let low = |l: &Lit| wilson(l.series, z_outside(OUTSIDE)).map_or(0.0, |i| i.low);
+    let may_be_best: Vec<&Lit> = lit.iter().filter(|l| l.series.all >= LEAST_SERIES).collect();
     // The first of equals.
-    let best = part.iter().rev().max_by(|a, b| low(a).total_cmp(&low(b)));
-    let Some(best) = best.copied().filter(|_| part.len() > 1) else { return Comparison::TooFew(part.len()) };
-    let others = || part.iter().filter(|l| l.lighting != best.lighting);
-    let rest = others()
-        .fold(Of { some: 0, all: 0 }, |sum, l| Of { some: sum.some + l.series.some, all: sum.all + l.series.all });
-    let picked_from = if part.len() == 2 { 1 } else { part.len() };
+    let Some(best) = may_be_best.iter().rev().max_by(|a, b| low(a).total_cmp(&low(b))).map(|l| **l) else {
+        return Comparison::TooFew;
+    };
+    let others: Vec<&Lit> = lit.iter().filter(|l| l.lighting != best.lighting && l.series.all > 0).collect();
+    let sum = |of: fn(&Lit) -> u32| others.iter().map(|l| of(l)).sum::<u32>();
+    let rest = Of { some: sum(|l| l.series.some), all: sum(|l| l.series.all) };
+    if rest.all < LEAST_SERIES {
+        return Comparison::TooFewOthers(rest.all);
+    }
+    // Between two lightings one comparison is all there is, whichever came out best.
+    let picked_from = if others.len() == 1 { 1 } else { may_be_best.len() };
     let z = z_outside(OUTSIDE / picked_from as f64);
-    let figures = difference(best.series, rest, z).zip(fisher(best.series, rest));
-    let Some((interval, p)) = figures else { return Comparison::NotTold };
+    let Some((interval, p)) = difference(best.series, rest, z).zip(fisher(best.series, rest)) else {
+        return Comparison::NotTold;
+    };
     Comparison::Made(Difference {
         best,
         rest,
-        others: others().map(|l| l.lighting).collect(),
-        without: without.iter().map(|l| l.lighting).collect(),
+        others: others.iter().map(|l| l.lighting).collect(),
         picked_from,
         interval,
         p,
@@ -160,11 +170,15 @@ mod tests {
     }
 
     #[test]
-    fn a_lighting_with_too_few_series_takes_no_part() {
+    fn a_lighting_with_few_series_counts_among_the_others_and_is_never_the_best() {
         let found = made(&[lit(1, 4, 4), lit(2, 1, 9), lit(3, 5, 9)]);
-        assert_eq!((found.best.lighting, found.without.as_slice()), (3, &[1][..]));
-        assert_eq!(compare(&[lit(1, 4, 4), lit(2, 1, 9)]), Comparison::TooFew(1));
-        assert_eq!(compare(&[]), Comparison::TooFew(0));
+        assert_eq!((found.best.lighting, found.others.as_slice(), found.picked_from), (3, &[1, 2][..], 2));
+        assert_eq!(found.rest, Of { some: 5, all: 13 });
+        let one = made(&[lit(1, 1, 4), lit(2, 7, 12), lit(3, 0, 4), lit(4, 0, 0)]);
+        assert_eq!((one.best.lighting, one.others.as_slice(), one.picked_from), (2, &[1, 3][..], 1));
+        assert_eq!(compare(&[lit(1, 4, 4), lit(2, 1, 4)]), Comparison::TooFew);
+        assert_eq!(compare(&[lit(1, 4, 4), lit(2, 1, 9)]), Comparison::TooFewOthers(4));
+        assert_eq!(compare(&[]), Comparison::TooFew);
     }
 
     /// All equal at a third, three lightings of 12 series: how often chance alone has one called better. Every outcome is

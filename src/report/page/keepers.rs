@@ -62,7 +62,7 @@ fn line(report: &Report, what: &str, row: &KeeperCountRow, timed: bool) -> Marku
     html! {
         tr {
             th scope="row" data-th=(what) { @match rung { Some(n) => a.go href={ "#lighting-" (n) } { (n) span.vh { ", go to its rung" } }, None => bdi { (name) } } }
-            td.nw data-th="keepers" { span { (strokes(row.keepers)) @if row.keepers > 0 { (row.keepers) } @else { "none" }
+            td.nw data-th="keepers" { span { (strokes(row.keepers)) @if row.keepers > 0 { " " (row.keepers) } @else { "none" }
                 @if row.perhaps > 0 { ", perhaps " (row.perhaps) " more" } } }
             td data-th="series kept" { @match (kept.series, kept.rate_words()) {
                 (Some((some, of)), Some(rate)) => span { (some) " of " (of) ": " (rate) },
@@ -79,18 +79,12 @@ fn line(report: &Report, what: &str, row: &KeeperCountRow, timed: bool) -> Marku
 fn trace(count: &KeeperCount) -> String {
     let by = match &count.compared {
         Some(made) => format!(
-            "The lighting whose rate is surest to be high, against all others with enough series together: difference of the two rates, 95 % \
-             interval by Newcombe{}{}. {}. ",
-            if made.picked_from > 1 {
-                format!(", widened for {} comparisons (Bonferroni)", made.picked_from)
-            } else {
-                String::new()
-            },
-            if made.small_counts {
-                "; because counts are small, Fisher’s exact test must agree before anything is called better"
-            } else {
-                ""
-            },
+            "The lighting whose rate is surest to be high (the highest lower end), against all others together: {} of {} series against {} of {}; \
+             difference of the two rates with its 95 % interval by Newcombe. {}. ",
+            made.best_kept_series,
+            made.best_series,
+            made.others_kept_series,
+            made.others_series,
             words::capital(&count.caution),
         ),
         None => String::new(),

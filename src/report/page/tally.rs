@@ -40,8 +40,8 @@ pub fn strokes(number: u32) -> Markup {
 #[must_use]
 pub fn on_rung(stage: &StageRow, notes: &mut Notes) -> Markup {
     let Some(kept) = Kept::of(stage) else { return html! {} };
-    let shown = html! { (strokes(kept.keepers)) (kept.words()) };
-    html! { p.kp { (notes.cite(shown, note(stage, &kept))) } }
+    let shown = html! { (strokes(kept.keepers)) @if kept.keepers > 0 { " " } (kept.words()) };
+    html! { p.kp[kept.keepers > 0] { (notes.cite(shown, note(stage, &kept))) } }
 }
 
 fn note(stage: &StageRow, kept: &Kept) -> String {

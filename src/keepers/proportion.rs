@@ -63,7 +63,7 @@ pub fn difference(first: Of, second: Of, z: f64) -> Option<Interval> {
 /// the same, 0..1. None where one of them is of nothing.
 #[must_use]
 pub fn fisher(first: Of, second: Of) -> Option<f64> {
-    (first.rate()?, second.rate()?);
+    first.rate().zip(second.rate())?;
     let (one, two) = (u64::from(first.all), u64::from(second.all));
     let (seen, some) = (u64::from(first.some), u64::from(first.some) + u64::from(second.some));
     let (least, most) = (some.saturating_sub(two), some.min(one));

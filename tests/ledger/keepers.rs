@@ -371,3 +371,13 @@ fn first_minute_and_recap_say_it_and_without_keepers_say_nothing() {
     assert_eq!(json["keeper_count"]["compared"]["better"], true);
     assert_eq!(json["lightings"][1]["kept_series"], 9);
 }
+
+/// The rule is told in the README too, with the same figures.
+#[test]
+fn the_readme_tells_the_rule_of_the_report() {
+    let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/README.md")).unwrap();
+    let (_, report) = counted(&two_lightings(), &BURSTS, &kept(&[4]));
+    let rule = report.keeper_count.unwrap().rule;
+    let list = rule.split("all shots but these: ").nth(1).unwrap().split(" A kept shot").next().unwrap();
+    assert!(list.contains("3 shots") && readme.contains(list), "{list}");
+}

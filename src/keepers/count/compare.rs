@@ -188,7 +188,7 @@ mod tests {
         let n = 12_u32;
         let choose = |k: u32| (0..k).fold(1.0, |c, i| c * f64::from(n - i) / f64::from(i + 1));
         for rate in [0.1_f64, 1.0 / 3.0, 0.5] {
-            let p = |k: u32| choose(k) * rate.powi(k as i32) * (1.0 - rate).powi((n - k) as i32);
+            let p = |k: u32| choose(k) * libm::pow(rate, f64::from(k)) * libm::pow(1.0 - rate, f64::from(n - k));
             let mut wrong = 0.0;
             for (a, b, c) in (0..=n).flat_map(|a| (0..=n).flat_map(move |b| (0..=n).map(move |c| (a, b, c)))) {
                 if made(&[lit(1, a, n), lit(2, b, n), lit(3, c, n)]).better() {

@@ -85,12 +85,11 @@ fn stage_of(stages: &Stages, id: ShotId) -> Option<(u32, &Stage)> {
     Some((number, stages.stages.get((number as usize).checked_sub(1)?)?))
 }
 
+/// Makes the tally of the stages that are wanted.
+type Tallied<'a> = &'a dyn Fn(&dyn Fn(&Stage) -> bool) -> Tally;
+
 /// A tally for every number that the stages have.
-fn by(
-    stages: &Stages,
-    number: fn(&Stage) -> Option<u32>,
-    of: &dyn Fn(&dyn Fn(&Stage) -> bool) -> Tally,
-) -> BTreeMap<u32, Tally> {
+fn by(stages: &Stages, number: fn(&Stage) -> Option<u32>, of: Tallied) -> BTreeMap<u32, Tally> {
     let mut tallies = BTreeMap::new();
     for own in stages.stages.iter().filter_map(number) {
         tallies.entry(own).or_insert_with(|| of(&|stage| number(stage) == Some(own)));
@@ -98,7 +97,7 @@ fn by(
     tallies
 }
 
-fn lenses(stages: &Stages, of: &dyn Fn(&dyn Fn(&Stage) -> bool) -> Tally) -> Vec<(String, Tally)> {
+fn lenses(stages: &Stages, of: Tallied) -> Vec<(String, Tally)> {
     let mut tallies: Vec<(String, Tally)> = Vec::new();
     for stage in &stages.stages {
         if !tallies.iter().any(|(lens, _)| *lens == stage.lens) {

@@ -10,8 +10,11 @@ use crate::report::keeper_types::KeeperCount;
 
 const NAME: &str = "keepers-per-lighting";
 
-/// Gives every lighting its kept and candidate series and the seconds it was shot. None is not known.
-pub fn keepers(report: &mut Report, of: &[(Option<(u32, u32)>, Option<f64>)]) {
+/// Kept and candidate series of a lighting, and the seconds it was shot. None is not known.
+pub type Given = (Option<(u32, u32)>, Option<f64>);
+
+/// Gives every lighting its keepers.
+pub fn keepers(report: &mut Report, of: &[Given]) {
     for (row, (series, seconds)) in report.lightings.iter_mut().zip(of) {
         let of = series.map(|(some, all)| Of { some, all });
         let ends = of.and_then(|of| wilson(of, Z95));

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use crate::assemble::{self, Counted, Parts};
 use crate::audit::{self, Shoot};
+use crate::keepers::count;
 use crate::keepers::given::{self, Asked, KeepersError};
 use crate::light;
 use crate::notes::{self, NotesError, SubjectBox};
@@ -105,6 +106,8 @@ pub fn account(request: &Request, watch: &dyn Watch) -> Result<Outcome, Failure>
     let stages = stages::split(&sequences, &ledger, request.sync_time_s);
     let cull = series::look(&sequences, &stages, &ledger, &notes.subjects, request.sync_time_s);
     let settled = given.settle(&sequences);
+    let choice = settled.as_ref().map(|s| &s.choice);
+    let count = count::count(choice, &cull.series, &sequences, &stages, &ledger);
     let findings = audit::audit(&Shoot {
         sequences: &sequences,
         stages: &stages,
@@ -123,6 +126,7 @@ pub fn account(request: &Request, watch: &dyn Watch) -> Result<Outcome, Failure>
         ledger: &ledger,
         stages: &stages,
         cull: &cull,
+        count: count.as_ref(),
         findings: &findings,
         problems: &problems,
     });

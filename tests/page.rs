@@ -307,3 +307,59 @@ fn the_almanac_has_a_column_of_lights_and_each_rung_names_its_lighting() {
     let plain = page::render(&named("evening"), &[]);
     assert!(!plain.contains("<th scope=\"col\">lights</th>") && !plain.contains("<b>Lighting"));
 }
+#[test]
+fn keepers_are_tallied_on_their_rung_in_the_almanac_and_in_words() {
+    let page = page::render(&named("kept-evening"), &[]);
+    let some = rung(&page, 8);
+    // Thirteen shots in series of two: six pixels of space after every second block, a stroke beneath seven of them.
+    let beam = between(some, "<svg class=\"beam\"", "</svg>");
+    assert_eq!(beam.matches("class=\"kp\"").count(), 7);
+    for x in [0, 13, 31, 44, 62, 75] {
+        assert!(beam.contains(&format!("d=\"M{x} 1h12")), "no block at {x}: {beam}");
+    }
+    assert!(some.contains("aria-label=\"13\u{a0}shots in 7\u{a0}series, 7\u{a0}keepers, 2 with a misfire\""));
+    let tally = between(some, "<p class=\"kp\">", "</p>");
+    assert_eq!((tally.matches("l-.6").count(), tally.matches("l21.6").count()), (6, 1), "four and one across, and two");
+    assert!(tally.contains("7\u{a0}keepers in 6 of 7\u{a0}series</a>"), "{tally}");
+    assert!(rung(&page, 6).contains("1\u{a0}keeper of 4\u{a0}series</a>"));
+    assert!(rung(&page, 5).contains("no keeper of 3\u{a0}series</a>"));
+    assert!(rung(&page, 11).contains("no keeper; no series was a candidate</a>"));
+    assert!(some.contains("6 of 7: 86\u{a0}% (49 to 97\u{a0}%)"), "6/7 is 0.857, by Wilson 0.487 to 0.974 (derived)");
+    let almanac = between(&page, "<table class=\"alm\">", "</table>");
+    assert!(almanac.contains("<th scope=\"col\">keepers</th>"));
+    assert_eq!(almanac.matches("class=\"tally\"").count(), 3, "stages 6, 8 and 10");
+    let opening = between(&page, "<div class=\"open\">", "</div>");
+    assert!(
+        opening.contains("Lighting 7 gave 8 of the 9 keepers") && opening.contains("difference of 20 to 76 points")
+    );
+    let section = between(&page, "id=\"h-keepers\"", "</section>");
+    for words in
+        ["8 of 28", "href=\"#lighting-7\"", "left out: 2 shots of tests", "no candidate", "all shots but tests"]
+    {
+        assert!(section.to_lowercase().contains(&words.to_lowercase()), "{words}: {section}");
+    }
+    assert!(page.contains("<b>Candidates</b>"), "the rule is in the legend");
+}
+
+#[test]
+fn without_keepers_nothing_of_them_is_shown() {
+    for name in ["evening", "lit-evening", "long-night", "many-lights", "no-frames"] {
+        let page = page::render(&named(name), &[]);
+        let body = between(&page, "<body>", "<script>");
+        assert!(!body.contains("keeper") && !body.contains("class=\"tally\"") && !body.contains("Candidate"), "{name}");
+    }
+}
+
+#[test]
+fn many_keepers_are_tallied_in_rows_and_more_than_can_be_read_only_counted() {
+    let mut report = named("kept-night");
+    let page = page::render(&report, &[]);
+    let some = between(rung(&page, 21), "<p class=\"kp\">", "</p>");
+    assert_eq!((some.matches("l-.6").count(), some.matches("l21.6").count()), (48, 12));
+    assert!(some.contains("60\u{a0}keepers of 94\u{a0}series"), "{some}");
+    assert!(page.contains("the lights are not told apart"));
+    report.stages[20].keepers = Some(101);
+    let page = page::render(&report, &[]);
+    let some = between(rung(&page, 21), "<p class=\"kp\">", "</p>");
+    assert!(!some.contains("class=\"tally\"") && some.contains("101\u{a0}keepers in 60 of 94\u{a0}series"), "{some}");
+}

@@ -4,6 +4,7 @@ mod ambient;
 mod culling;
 mod develop;
 mod frames;
+mod keeper_count;
 pub mod keepers;
 mod ledger;
 mod light_account;
@@ -18,10 +19,11 @@ mod stages;
 use std::collections::BTreeSet;
 
 use crate::audit::Finding;
+use crate::keepers::count::Count;
 use crate::light::LightLedger;
 use crate::problem::{Problem, Weight};
 use crate::report::{FindingRow, FramePictures, GENERATOR, ProblemRow, Reference, Report, SCHEMA, Summary};
-use crate::series::Cull;
+use crate::series::{AllSeries, Cull};
 use crate::shots::Sequence;
 use crate::stages::Stages;
 
@@ -51,6 +53,8 @@ pub struct Parts<'a> {
     pub stages: &'a Stages,
     /// Series, and how each shot stands in its own.
     pub cull: &'a Cull,
+    /// Keepers counted; None where none were asked for.
+    pub count: Option<&'a Count>,
     /// Findings.
     pub findings: &'a [Finding],
     /// Problems that belong to no shot.
@@ -62,8 +66,20 @@ pub struct Parts<'a> {
 pub fn assemble(parts: &Parts) -> Report {
     let reference = stages::reference(parts.stages);
     let shots = || parts.sequences.iter().flat_map(|s| &s.shots);
-    let stage_rows = stages::rows(parts.sequences, parts.stages, parts.ledger, reference.as_ref());
-    let lightings = lightings::rows(parts, &stage_rows);
+    let mut stage_rows = stages::rows(parts.sequences, parts.stages, parts.ledger, reference.as_ref());
+    for row in &mut stage_rows {
+        row.series_count = series_in(&parts.cull.series, &[row.stage]);
+        if let Some(count) = parts.count {
+            keeper_count::stage(row, count);
+        }
+    }
+    let mut lightings = lightings::rows(parts, &stage_rows);
+    for row in &mut lightings {
+        row.series_count = series_in(&parts.cull.series, &row.detail.stage_numbers);
+        if let Some(count) = parts.count {
+            keeper_count::lighting(row, count);
+        }
+    }
     let mut report = Report {
         generator: GENERATOR,
         schema: SCHEMA,
@@ -80,6 +96,7 @@ pub fn assemble(parts: &Parts) -> Report {
         findings: parts.findings.iter().map(finding_row).collect(),
         problems: problem_rows(parts),
         keepers: Vec::new(),
+        keeper_count: parts.count.map(keeper_count::report),
         not_known: not_known::list(parts),
         notes_draft: None,
         pictures: shots()
@@ -93,6 +110,12 @@ pub fn assemble(parts: &Parts) -> Report {
     };
     light_pictures::fill(parts, &mut report);
     report
+}
+
+/// How many series these stages have; None while series are not told apart.
+fn series_in(series: &AllSeries, stages: &[u32]) -> Option<u32> {
+    let number = series.series.iter().filter(|s| stages.contains(&s.stage)).count();
+    (!series.series.is_empty()).then(|| u32::try_from(number).unwrap_or(u32::MAX))
 }
 
 fn summary(parts: &Parts) -> Summary {

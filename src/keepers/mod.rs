@@ -1,11 +1,13 @@
 //! The photographer's choice, however it comes back: which shot each keeper is, and what lighting gave the keepers.
 
+pub mod count;
 pub mod exports;
 pub mod given;
 pub mod list;
 pub mod listed;
 pub mod names;
 pub mod picture;
+pub mod proportion;
 pub mod rating;
 
 use crate::problem::Problem;

@@ -140,12 +140,16 @@ pub const STAGES: Table = Table {
         "light_change_stops" Number "light change of the first shot against the shot before"
         "lights" Text "lights set on, with noted power or level against the reference frame, and gel, separated by ;; none where all are off; empty while lights are not told apart"
         "misfires" Number "misfires; empty while lights are not told apart"
-        "series_count" Number "series; empty while series are not told apart"
-        "keepers" Number "keepers; empty when none were given"
-        "keeper_rate" Number "keepers per series"
-        "keeper_rate_low" Number "lower end of its 95 % interval"
-        "keeper_rate_high" Number "upper end of its 95 % interval"
+        "series_count" Number "all series of the stage; empty while series are not told apart"
+        "keepers" Number "kept shots; empty when no keepers were asked for"
+        "keeper_rate" Number "kept_series per candidate_series, 0..1; empty where there is no candidate"
+        "keeper_rate_low" Number "lower end of its 95 % interval (Wilson)"
+        "keeper_rate_high" Number "upper end of that"
         "settings" Text "settings as people read them"
+        "kept_series" Number "series with a keeper"
+        "candidate_series" Number "series with a shot that was a candidate: see the rule in report.html"
+        "candidate_shots" Number "shots that were candidates"
+        "candidates" Text "the same in words, and which shots were none"
     },
 };
 
@@ -159,11 +163,19 @@ pub const LIGHTING: Table = Table {
         "frames" Number "shots in these stages"
         "lights" Text "lights set on, with noted power or level against the reference frame, and gel, separated by ;; none where all are off"
         "changed" Text "what changed against the lighting before of the same camera, in words"
-        "keepers" Number "keepers; empty when none were given"
-        "series_count" Number "series; empty while series are not told apart"
+        "keepers" Number "kept shots; empty when no keepers were asked for"
+        "series_count" Number "all series of these stages; empty while series are not told apart"
         "camera" Text "the camera"
         "first_frame" Text "first shot"
         "misfires" Number "lights that were set on and did not burn, counted over all its shots"
+        "keeper_rate" Number "kept_series per candidate_series, 0..1; empty where there is no candidate"
+        "keeper_rate_low" Number "lower end of its 95 % interval (Wilson)"
+        "keeper_rate_high" Number "upper end of that"
+        "kept_series" Number "series with a keeper"
+        "candidate_series" Number "series with a shot that was a candidate: see the rule in report.html"
+        "candidate_shots" Number "shots that were candidates"
+        "candidates" Text "the same in words, and which shots were none"
+        "seconds" Number "how long it was shot: first shot to last, over all its runs; empty when no keepers were asked for or a time is not known"
     },
 };
 
@@ -242,5 +254,30 @@ pub const KEEPERS: Table = Table {
     },
 };
 
+/// `keeper-count.csv`, written only where keepers were asked for.
+pub const KEEPER_COUNT: Table = Table {
+    file: "keeper-count.csv",
+    row: "what keepers are counted over: the shoot, a lighting, a stage, a setup, a lens, or a light that was set on",
+    columns: columns! {
+        "what" Text "shoot, lighting, stage, setup, lens or light"
+        "value" Text "its number or name; empty for the shoot"
+        "keepers" Number "kept shots; a keeper that several shots explain counts where all of them belong here"
+        "kept_series" Number "series with a keeper; empty while series are not told apart"
+        "series" Number "series with a shot that was a candidate"
+        "shots" Number "shots that were candidates"
+        "rate" Number "kept_series per series, 0..1; empty where there is no candidate"
+        "rate_low" Number "lower end of its 95 % interval (Wilson)"
+        "rate_high" Number "upper end of that"
+        "perhaps" Number "keepers that several shots explain and that may or may not belong here"
+        "shots_not_judged" Number "shots that were no candidates: nobody judged them, where ratings judged others"
+        "shots_without_picture" Number "the same: no picture could be read"
+        "shots_misfired" Number "the same: a light that was set on did not burn"
+        "shots_of_tests" Number "the same: tests of the build"
+        "seconds" Number "of a lighting: how long it was shot, first shot to last, over all its runs"
+        "candidates" Text "in words which shots were candidates and which were none"
+    },
+};
+
 /// Every table, in the order of the README.
-pub const TABLES: [Table; 8] = [FRAMES, CULLING, STAGES, LIGHTING, LIGHT_LEDGER, KEEPERS, FINDINGS, PROBLEMS];
+pub const TABLES: [Table; 9] =
+    [FRAMES, CULLING, STAGES, LIGHTING, LIGHT_LEDGER, KEEPERS, KEEPER_COUNT, FINDINGS, PROBLEMS];

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::charts::{self, ChartError};
-use super::columns::{CULLING, FINDINGS, FRAMES, KEEPERS, LIGHT_LEDGER, LIGHTING, PROBLEMS, STAGES};
+use super::columns::{CULLING, FINDINGS, FRAMES, KEEPER_COUNT, KEEPERS, LIGHT_LEDGER, LIGHTING, PROBLEMS, STAGES};
 use super::csv::{self, CsvError};
 use super::{Report, page, recap};
 
@@ -37,6 +37,9 @@ pub fn files(report: &Report) -> Result<Files, FilesError> {
     add(KEEPERS.file.to_owned(), csv::table(&KEEPERS, &report.keepers)?.into());
     add(FINDINGS.file.to_owned(), csv::table(&FINDINGS, &report.findings)?.into());
     add(PROBLEMS.file.to_owned(), csv::table(&PROBLEMS, &report.problems)?.into());
+    if let Some(count) = &report.keeper_count {
+        add(KEEPER_COUNT.file.to_owned(), csv::table(&KEEPER_COUNT, &count.rows)?.into());
+    }
     if let Some(draft) = &report.notes_draft {
         add("light-notes-draft.csv".to_owned(), draft.as_bytes().into());
     }

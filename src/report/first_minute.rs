@@ -16,6 +16,8 @@ const MOST_NOT_KNOWN: usize = 5;
 pub fn sentences(report: &Report, folder: &str) -> String {
     let mut lines = vec![headline(report)];
     lines.extend(accounted(report));
+    lines.extend(report.keeper_count.iter().map(|count| format!("keepers: {}", count.summary)));
+    lines.extend(report.keeper_count.iter().map(|count| count.comparison.clone()));
     lines.extend(look_at(report));
     lines.extend(not_known(report));
     lines.push(format!("open {folder}/report.html"));

@@ -9,6 +9,7 @@ pub mod columns;
 pub mod csv;
 pub mod files;
 pub mod first_minute;
+pub mod keeper_types;
 pub mod legend;
 pub mod light_types;
 pub mod page;
@@ -22,6 +23,7 @@ pub mod write;
 use serde::Serialize;
 
 use crate::measure::Picture;
+use keeper_types::KeeperCount;
 use light_types::{CameraLight, LightAccount, LightDetail, LightingDetail, LitPicture};
 
 /// Version of the layout of `shoot.json` and the CSV files. Raised when a name or a meaning changes.
@@ -66,6 +68,8 @@ pub struct Report {
     pub problems: Vec<ProblemRow>,
     /// A row per keeper given.
     pub keepers: Vec<KeeperRow>,
+    /// What was counted of them; None where no keepers were asked for.
+    pub keeper_count: Option<KeeperCount>,
     /// What is not known and how to make it known, as sentences.
     pub not_known: Vec<NotKnown>,
     /// The draft of light notes; None when notes were read.
@@ -243,6 +247,10 @@ pub struct StageRow {
     pub keeper_rate_high: Option<f64>,
     /// Settings as people read them: "f/5.6, 1/200, ISO 100".
     pub settings: String,
+    pub kept_series: Option<u32>,
+    pub candidate_series: Option<u32>,
+    pub candidate_shots: Option<u32>,
+    pub candidates: String,
     /// What the CSV has no cell for.
     #[serde(flatten)]
     pub detail: StageDetail,
@@ -330,6 +338,15 @@ pub struct LightingRow {
     pub camera: String,
     pub first_frame: String,
     pub misfires: usize,
+    pub keeper_rate: Option<f64>,
+    pub keeper_rate_low: Option<f64>,
+    pub keeper_rate_high: Option<f64>,
+    pub kept_series: Option<u32>,
+    pub candidate_series: Option<u32>,
+    pub candidate_shots: Option<u32>,
+    pub candidates: String,
+    /// First shot to last, over all runs of shots at this lighting.
+    pub seconds: Option<f64>,
     /// What the CSV has no cell for.
     #[serde(flatten)]
     pub detail: LightingDetail,

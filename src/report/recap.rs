@@ -60,6 +60,14 @@ fn opening(report: &Report) -> String {
             "The order across cameras is not known: two bodies without a shared moment are not put in one order. ",
         );
     }
+    if let Some(count) = &report.keeper_count {
+        let sentence = |clause: &str| words::markdown(&words::capital(clause));
+        text.push_str(&format!("{}. {}.", sentence(&count.summary), sentence(&count.comparison)));
+        if !count.caution.is_empty() {
+            text.push_str(&format!(" {}.", sentence(&count.caution)));
+        }
+        text.push_str(&format!(" {}\n\n", words::markdown(&count.rule)));
+    }
     text.push_str(
         "Each stage says what was changed, what the settings did in stops and what the lights or the scene did beyond them. \
          Levels are mean luminance of the whole picture against mid-grey.\n\n",
@@ -101,6 +109,9 @@ fn heading(report: &Report, stage: &StageRow) -> String {
     ));
     if let Some(first) = stage.detail.first_met_in_stage {
         text.push_str(&format!("; the same setup as stage {first}"));
+    }
+    if let Some(kept) = words::Kept::of(stage).map(|kept| kept.words()) {
+        text.push_str(&format!("; {kept}"));
     }
     text.push_str(".\n\n");
     text

@@ -120,7 +120,7 @@ fn text_and_marks_keep_their_contrast_by_day_and_by_night() {
     let Some(browser) = Browser::start() else {
         return;
     };
-    for name in ["evening", "off-scale", "all-broken", "lit-evening"] {
+    for name in ["evening", "off-scale", "all-broken", "lit-evening", "kept-evening"] {
         let _folder = open(&browser, name);
         for scheme in ["light", "dark"] {
             browser.media("", "prefers-color-scheme", scheme);
@@ -146,7 +146,7 @@ fn marks_pictures_and_controls_have_names() {
     let Some(browser) = Browser::start() else {
         return;
     };
-    for name in ["evening", "off-scale", "no-times", "lit-evening", "many-lights"] {
+    for name in ["evening", "off-scale", "no-times", "lit-evening", "many-lights", "kept-evening"] {
         let _folder = open(&browser, name);
         browser.run("document.querySelectorAll('details').forEach(d => d.open = true)");
         // A long ladder draws only the rungs in sight; here all are.
@@ -293,4 +293,50 @@ fn lights_have_their_marks_their_hatching_and_their_pictures_before_the_readers_
     // A lighting has an anchor of its own, on the rung where it is met first.
     browser.run("location.hash = 'lighting-5'");
     assert_eq!(browser.run("return document.querySelector(':target').closest('.rung').id"), "stage-6");
+}
+
+#[test]
+fn tallies_are_seen_by_day_by_night_and_on_paper_and_heard_with_their_words() {
+    let Some(browser) = Browser::start() else {
+        return;
+    };
+    let _folder = open(&browser, "kept-evening");
+    for (medium, scheme) in [("", "light"), ("", "dark"), ("print", "light")] {
+        browser.media(medium, "prefers-color-scheme", scheme);
+        for width in [390, 1400] {
+            browser.width(width);
+            // Each tally lies within the window, has an extent, and its strokes are not the colour of the paper.
+            let lost = browser.run(
+                "const paper = getComputedStyle(document.documentElement).backgroundColor;
+                 return [...document.querySelectorAll('svg.tally path')].filter(p => {
+                   const b = p.getBoundingClientRect(), s = getComputedStyle(p);
+                   return b.height < 8 || b.left < 0 || b.right > innerWidth || s.stroke === paper || s.stroke === 'none';
+                 }).map(p => p.outerHTML)",
+            );
+            assert!(texts(&lost).is_empty(), "{medium} {scheme}, {width} px: {lost}");
+            // The stroke beneath a kept shot, too: seven on stage 8.
+            let strokes = browser.run(
+                "return [...document.querySelectorAll('#stage-8 .beam .kp')].filter(p => p.getBoundingClientRect().height > 4 && getComputedStyle(p).stroke !== getComputedStyle(document.documentElement).backgroundColor).length",
+            );
+            assert_eq!(strokes, 7, "{medium} {scheme}, {width} px");
+        }
+    }
+    browser.media("", "prefers-color-scheme", "light");
+    browser.command("Accessibility.enable", &serde_json::json!({}));
+    let tree = browser.command("Accessibility.getFullAXTree", &serde_json::json!({}));
+    let nodes = tree["nodes"].as_array().unwrap();
+    let named = |role: &str, name: &str| {
+        nodes.iter().any(|node| {
+            let said = node["name"]["value"].as_str().unwrap_or_default().replace('\u{a0}', " ");
+            node["role"]["value"] == role && said.trim() == name
+        })
+    };
+    assert!(named("link", "7 keepers in 6 of 7 series") && named("link", "1 keeper of 4 series"));
+    assert!(named("image", "13 shots in 7 series, 7 keepers, 2 with a misfire"));
+    // The figure tells its candidates and its rule, and a row of the table leads to its lighting's rung.
+    browser.run("document.querySelector('#stage-8 p.kp a.from').focus()");
+    let shown = browser.run("return document.getElementById('src').textContent");
+    assert!(shown.as_str().unwrap().contains("95 % interval by Wilson"), "{shown}");
+    browser.run("document.querySelector('#h-keepers ~ .tw a[href=\"#lighting-7\"]').click()");
+    assert_eq!(browser.run("return document.querySelector(':target').closest('.rung').id"), "stage-8");
 }

@@ -5,6 +5,8 @@ use std::sync::Arc;
 use jiff::civil::date;
 use stoptally::assemble::{self, Counted, Parts};
 use stoptally::audit;
+use stoptally::keepers::Choice;
+use stoptally::keepers::count::{self, Count};
 use stoptally::light::{
     AmbientEntry, Entry, Evidence, Light, LightLedger, LightPicture, SequenceLight, Setting, ShotLight, Stops, Told,
     ToneCurve, lightings,
@@ -12,7 +14,7 @@ use stoptally::light::{
 use stoptally::measure::{Clipping, FocusMap, Measurement, Picture, PixelSource, TileGrid};
 use stoptally::metadata::{ExposureMode, Lens, Marked, Metadata, Taken, WhiteBalance};
 use stoptally::report::{Report, files};
-use stoptally::series;
+use stoptally::series::{self, AllSeries, Cull};
 use stoptally::shots::{Sequence, Shot};
 use stoptally::stages::{self, MID_GREY, Stages};
 
@@ -157,6 +159,15 @@ impl Made {
 
 /// Everything that follows from the shots of several cameras.
 pub fn found(all: &[&Made]) -> Found {
+    found_with(all, &|sequences, stages| series::split(sequences, stages), None).0
+}
+
+/// The same with series by hand and, where a choice is given, its keepers counted.
+pub fn found_with(
+    all: &[&Made],
+    series: &dyn Fn(&[Sequence], &Stages) -> AllSeries,
+    choice: Option<&Choice>,
+) -> (Found, Option<Count>) {
     let sequences: Vec<Sequence> = all.iter().map(|m| m.sequence.clone()).collect();
     let mut ledger = LightLedger { sequences: all.iter().map(|m| m.light.clone()).collect() };
     let mut next = 1;
@@ -164,7 +175,9 @@ pub fn found(all: &[&Made]) -> Found {
         next = lightings::number(light, next);
     }
     let stages = stages::split(&sequences, &ledger, 1.0 / 250.0);
-    let cull = series::look(&sequences, &stages, &ledger, &[], 1.0 / 250.0);
+    let cull =
+        Cull { series: series(&sequences, &stages), ..series::look(&sequences, &stages, &ledger, &[], 1.0 / 250.0) };
+    let count = count::count(choice, &cull.series, &sequences, &stages, &ledger);
     let findings = audit::audit(&audit::Shoot {
         sequences: &sequences,
         stages: &stages,
@@ -181,10 +194,11 @@ pub fn found(all: &[&Made]) -> Found {
         ledger: &ledger,
         stages: &stages,
         cull: &cull,
+        count: count.as_ref(),
         findings: &findings,
         problems: &[],
     });
-    Found { stages, report, ledger }
+    (Found { stages, report, ledger }, count)
 }
 
 /// The rows of a written table, read back from its bytes: header name to cell.

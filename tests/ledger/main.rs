@@ -4,6 +4,7 @@
 
 mod accounts;
 mod findings;
+mod keepers;
 mod known;
 mod lightings;
 mod made;

@@ -2,6 +2,7 @@
 
 use stoptally::report::{BroughtLevel, FrameRow, NotKnown, Report};
 
+use super::kept::{kept_evening, kept_night};
 use super::lit::{lit_evening, many_lights};
 use super::sample_report::{empty, evening, long_night, problem, two_bodies};
 
@@ -24,7 +25,21 @@ pub fn all() -> Vec<(&'static str, Report)> {
         ("lit-evening", lit_evening()),
         ("many-lights", many_lights()),
         ("planted-lights", planted_lights()),
+        ("kept-evening", kept_evening()),
+        ("kept-night", kept_night()),
+        ("planted-keepers", planted_keepers()),
     ]
+}
+
+/// Hostile text wherever a keeper's words come from a file: a lens, a light, a camera, an export's name.
+#[must_use]
+pub fn planted_keepers() -> Report {
+    let mut report = kept_evening();
+    let count = report.keeper_count.as_mut().unwrap();
+    count.comparison = format!("on {PLANTED}, {}", count.comparison);
+    count.rows.iter_mut().filter(|row| row.what != "lighting").for_each(|row| row.value = PLANTED.repeat(2));
+    report.keepers.iter_mut().for_each(|row| row.given = PLANTED.to_owned());
+    report
 }
 
 #[must_use]

@@ -5,6 +5,7 @@
 pub mod builder;
 pub mod drawing;
 pub mod extremes;
+pub mod kept;
 pub mod lit;
 pub mod pictures;
 pub mod sample_report;

@@ -36,6 +36,7 @@ pub fn empty() -> Report {
         problems: Vec::new(),
         culling: Vec::new(),
         keepers: Vec::new(),
+        keeper_count: None,
         not_known: Vec::new(),
         notes_draft: None,
         pictures: Vec::new(),

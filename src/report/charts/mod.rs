@@ -11,6 +11,7 @@ mod clipping;
 mod exposure;
 mod exposure_words;
 mod ink;
+mod kept;
 mod lanes;
 mod lettering;
 mod light_lane;
@@ -79,7 +80,7 @@ struct Laid {
 /// Draws the charts that the report has something for, in a fixed order.
 ///
 /// A report without shots has no chart, one whose stages never change no account of changes, one whose lights are not told
-/// apart no chart of lights.
+/// apart no chart of lights, one without keepers none of keepers.
 ///
 /// # Errors
 /// See [`ChartError`].
@@ -96,6 +97,7 @@ fn lay_out(report: &Report, fonts: &Fonts) -> Vec<Laid> {
     laid.extend(account::lay_out(report, fonts));
     laid.extend(lights::lay_out(report, fonts));
     laid.extend(shares::lay_out(report, fonts));
+    laid.extend(kept::lay_out(report, fonts));
     laid
 }
 

@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 
 use maud::{Markup, html};
 
-use super::beam;
 use super::ladder::{Ladder, Rung};
 use super::lane::{Kind, symbol};
 use super::lights::glyph;
 use super::rung::lens;
+use super::tally;
 use crate::report::{Report, StageRow, words};
 
 /// The table; scrolls within itself when it is long.
@@ -19,7 +19,7 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
             look.entry(stage).or_default().push(&row.code);
         }
     }
-    let keepers = !report.keepers.is_empty();
+    let keepers = report.keeper_count.is_some();
     let lit = ladders.iter().flat_map(|ladder| &ladder.rungs).any(|rung| rung.lighting.is_some());
     let columns = 6 + usize::from(keepers) + usize::from(lit);
     html! {
@@ -57,7 +57,7 @@ fn row(
             td.wr { bdi { (words::visible(&stage.settings)) } }
             @if lit { td.ls { (lights(ladder, stage)) } }
             td.r { (stage.frames) }
-            @if keepers { td.nw { @match rung.keepers { Some(n) if n > 0 => { (beam::tally(n)) " " (n) }, _ => span.vh { "none" } } } }
+            @if keepers { td.nw { @match stage.keepers { Some(n) if n > 0 => { (tally::strokes(n)) " " (n) }, _ => span.vh { "none" } } } }
             td.wr.fa { (to_look_at(look)) }
         }
     }

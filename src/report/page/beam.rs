@@ -1,5 +1,7 @@
 //! The shots of a rung, hanging from its line: a block each, a stroke beneath a keeper, a V where the lens changed.
 
+use std::collections::BTreeSet;
+
 use maud::{Markup, html};
 
 use super::ladder::{Rung, Shot};
@@ -40,12 +42,14 @@ fn placed<'a>(rung: &Rung<'a>) -> (Vec<Block<'a>>, f64, f64) {
     let (mut x, mut y, mut width, mut in_row, mut series) =
         (if rung.lens_changed { NOTCH } else { 0.0 }, 0.0, 0.0, 0, None);
     for shot in rung.shots.iter().take(PER_ROW * ROWS) {
+        let next_series = series.is_some() && shot.row.series.is_some() && shot.row.series != series;
         if in_row == PER_ROW {
             (x, y, in_row) = (0.0, y + ROW_HEIGHT, 0);
-        } else if in_row > 0 && shot.row.series.is_some() && shot.row.series != series {
+        }
+        if next_series {
             x += SERIES_SPACE;
         }
-        series = shot.row.series;
+        series = shot.row.series.or(series);
         blocks.push(Block { x, y, shot: *shot });
         x += STEP;
         in_row += 1;
@@ -70,9 +74,18 @@ fn drawn(block: &Block<'_>) -> Markup {
 
 fn spoken(rung: &Rung<'_>) -> String {
     let number = |of: &dyn Fn(&Shot<'_>) -> bool| rung.shots.iter().filter(|shot| of(shot)).count();
+    let series: BTreeSet<u32> = rung.shots.iter().filter_map(|shot| shot.row.series).collect();
     let mut parts = vec![words::count(rung.shots.len(), "shot", "shots")];
+    if let (Some(first), more) = (parts.first_mut(), series.len())
+        && more > 0
+    {
+        first.push_str(&format!(" in {more}\u{a0}series"));
+    }
+    let kept = number(&|shot| shot.row.keeper == "yes");
+    if kept > 0 {
+        parts.push(words::count(kept, "keeper", "keepers"));
+    }
     for (found, said) in [
-        (number(&|shot| shot.row.keeper == "yes"), "keepers"),
         (number(&|shot| shot.misfired), "with a misfire"),
         (number(&|shot| shot.row.mean_luminance.is_none()), "not measured"),
     ] {
@@ -84,23 +97,4 @@ fn spoken(rung: &Rung<'_>) -> String {
         parts.push("lens changed before the first".to_owned());
     }
     parts.join(", ")
-}
-
-/// Keepers by fives, as strokes.
-#[must_use]
-pub fn tally(number: u32) -> Markup {
-    let shown = number.min(40);
-    let mut path = String::new();
-    for stroke in 0..shown {
-        let x = f64::from(stroke / 5) * 27.0 + f64::from(stroke % 5) * 5.0;
-        path.push_str(&if stroke % 5 == 4 {
-            format!("M{} 14.6l21.6-10", x - 21.4)
-        } else {
-            format!("M{} 2.2l-.6 15.2", x + 2.6)
-        });
-    }
-    let width = f64::from(shown / 5) * 27.0 + f64::from(shown % 5) * 5.0 + 4.0;
-    html! {
-        svg.tally width=(format!("{width:.0}")) height="20" viewBox=(format!("-2 0 {width:.0} 20")) aria-hidden="true" { path d=(path) {} }
-    }
 }

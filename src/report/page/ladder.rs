@@ -166,7 +166,7 @@ fn stage_rung<'a>(
         lanes: light_lanes::lanes(report, lights, stage, &shots).unwrap_or_else(|| lanes(report, stage, &shots)),
         lighting: lighting(report, stage),
         lens_changed: before.is_some_and(|b| b.lens != stage.lens || b.focal_length_mm != stage.focal_length_mm),
-        keepers: stage.keepers.filter(|_| !report.keepers.is_empty()),
+        keepers: stage.keepers.filter(|_| report.keeper_count.is_some()),
         gap_seconds: before.and(shots.first()).and_then(|shot| shot.row.seconds_since_previous),
         stages: vec![stage],
         shots,

@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use super::ladder::Ladder;
 use super::lane::Kind;
 use super::lights::glyph;
+use super::tally::strokes;
 use crate::report::{Report, words};
 
 /// The legend: only what the page shows.
@@ -33,14 +34,18 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
                     "The ribbon joins the brought levels from rung to rung, as wide as they are open; the thin thread joins the levels as shot. Dotted where a level is not known."))
                 }
                 (entry(drawing(html! { use href="#e-left" x="8" y="10" {} use href="#e-right" x="38" y="10" {} }), "Off the scale", "The figure lies beyond the edge; read it in words."))
-                (entry(drawing(html! { path.bl d="M0 1h11v8.5H0zM13 1h11v8.5H13z" {} path.un d="M26.500 1.500h10v7.500h-10z" {} @if !report.keepers.is_empty() { path.kp d="M6 11.500v7" {} } }),
-                    "Shots", if report.keepers.is_empty() { "A block is a shot; an open block could not be measured." }
-                    else { "A block is a shot; an open block could not be measured; a stroke beneath is a keeper. Strokes are counted by fives." }))
+                (entry(drawing(html! { path.bl d="M0 1h11v8.5H0zM13 1h11v8.5H13z" {} path.un d="M26.500 1.500h10v7.500h-10z" {} @if report.keeper_count.is_some() { path.kp d="M6 11.500v7" {} } }),
+                    "Shots", &shots(report)))
+                @if let Some(count) = &report.keeper_count {
+                (entry(strokes(7), "Tally", "Kept shots, four strokes and the fifth across. The words beside it say in how many of the series that were candidates."))
+                (entry(html! {}, "Candidates", &count.rule))
+                }
                 (entry(drawing(html! { path.nt d="M3 1l4.500 10l4.500-10" {} }), "Notch", "The lens or its focal length was changed here."))
                 (entry(drawing(html! { rect.solid x="4" y="2" width="30" height="7" {} rect.open x="12" y="11" width="26" height="7" {} }), "Bars of the account",
                     "Solid: what an entry did to light from flash. Open: what it did to ambient. One bar where both are the same."))
                 (entry(html! {}, "Stop", "A doubling or halving of light. Every figure in stops has its sign: + is brighter."))
                 (entry(html! {}, "Mid-grey", "A mean luminance of 0.18 in linear light: the 0 of the scale."))
+                @if series(report) { (entry(html! {}, "Series", "Near-identical shots of one stage, seconds apart; a shot alone is a series too.")) }
                 (entry(html! {}, "Stage, setup", "A stage is an unbroken run of shots with one lens, one set of settings and one lighting; the same combination met again is the same setup."))
                 (entry(html! {}, "Settings", "Aperture, shutter and ISO as marked; calculated with exact stops. Aperture and ISO act on all light, shutter on ambient alone."))
                 (entry(html! {}, "Beyond the settings", "Change of the picture less what the settings explain: the lights or the scene did it."))
@@ -48,6 +53,23 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
             }
         }
     }
+}
+
+/// What the blocks on a rung say.
+fn shots(report: &Report) -> String {
+    let kept = report.keeper_count.is_some().then_some("a stroke beneath is a keeper");
+    let parts = [
+        Some("A block is a shot"),
+        Some("an open block could not be measured"),
+        kept,
+        series(report).then_some("a space begins the next series"),
+    ];
+    format!("{}.", parts.into_iter().flatten().collect::<Vec<_>>().join("; "))
+}
+
+/// Whether series are told apart.
+fn series(report: &Report) -> bool {
+    report.frames.iter().any(|row| row.series.is_some())
 }
 
 /// The marks of lights; each light of each camera with its shape.

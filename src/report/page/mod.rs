@@ -7,6 +7,7 @@ mod account;
 mod account_light;
 mod almanac;
 mod beam;
+mod keepers;
 mod ladder;
 mod lane;
 mod legend;
@@ -20,6 +21,7 @@ mod rung;
 mod scale;
 mod shots;
 mod stages;
+mod tally;
 mod thread;
 
 use base64::{Engine as _, engine::general_purpose::STANDARD};
@@ -78,6 +80,7 @@ fn body(report: &Report, charts: &[Chart]) -> Markup {
         (opening::markup(report, &ladders, &mut notes))
         main #main {
             @if !ladders.is_empty() { (build(report, &ladders, &mut plan, &mut notes)) }
+            (keepers::section(report))
             (lists::findings_and_problems(report))
             (lists::not_known(&report.not_known))
             (charts_section(charts))

@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::almanac;
+use super::keepers;
 use super::ladder::Ladder;
 use super::notes::Notes;
 use crate::report::{Report, StageRow, words};
@@ -19,6 +20,7 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>], notes: &mut Notes) -> Mar
             div.hd { h1 { bdi { (words::visible(&report.shoot)) } } p { (under_title(report)) } }
             div.open {
                 (size(report, ladders))
+                (keepers::opening(report, notes))
                 (light(report, notes))
                 (look(report))
                 (unknown(report))

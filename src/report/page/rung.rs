@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::ladder::{Beyond, Ladder, Lighting, Rung, Shot, frames_span};
 use super::notes::Notes;
 use super::pictures::Plan;
-use super::{account, beam, lane, lights, shots, stages, thread};
+use super::{account, beam, lane, lights, shots, stages, tally, thread};
 use crate::report::{Report, StageRow, words};
 
 /// More rungs than this and the ladder is drawn small.
@@ -76,10 +76,7 @@ fn text(rung: &Rung<'_>, notes: &mut Notes) -> Markup {
                 @if let Some(lighting) = &rung.lighting { (named(lighting)) }
                 @for stage in &rung.stages { p { (setting(stage)) } }
                 @if let Some(Beyond::Unknown(why)) = rung.beyond { @if !why.is_empty() { p { bdi { (words::capital(&words::visible(why))) } "." } } }
-                @if let Some(keepers) = rung.keepers {
-                    p.kp { span.vh { "Keepers: " } @if keepers > 0 { (beam::tally(keepers)) }
-                        @if keepers > 0 { (words::count(keepers as usize, "keeper", "keepers")) } @else { "no keeper" } }
-                }
+                @if rung.keepers.is_some() { @for stage in &rung.stages { (tally::on_rung(stage, notes)) } }
             }
         }
     }

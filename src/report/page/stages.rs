@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::ladder::Rung;
 use super::rung::lens;
+use crate::report::words::Kept;
 use crate::report::{StageRow, words};
 
 /// One row per stage, settings as marked.
@@ -20,7 +21,7 @@ pub fn table(rung: &Rung<'_>) -> Markup {
                     th scope="col" { "lens" } th scope="col" { "setup" } th scope="col" { "frames" }
                     th.r scope="col" { "shots" }
                     @if series { th.r scope="col" { "series" } }
-                    @if keepers { th.r scope="col" { "keepers" } }
+                    @if keepers { th.r scope="col" { "keepers" } th scope="col" { "series kept" } }
                 } }
                 tbody { @for stage in &rung.stages { (row(stage, series, keepers)) } }
             }
@@ -46,8 +47,18 @@ fn row(stage: &StageRow, series: bool, keepers: bool) -> Markup {
                 @if stage.last_frame != stage.first_frame { " to " bdi { (words::visible(words::file_name(&stage.last_frame))) } } } }
             td.r data-th="shots" { (stage.frames) }
             @if series { td.r data-th="series" { (number(stage.series_count)) } }
-            @if keepers { td.r data-th="keepers" { (number(stage.keepers)) } }
+            @if keepers { td.r data-th="keepers" { (number(stage.keepers)) } td data-th="series kept" { span { (series_kept(stage)) } } }
         }
+    }
+}
+
+/// "7 of 12: 58 % (32 to 81 %)".
+fn series_kept(stage: &StageRow) -> String {
+    let rate = Kept::of(stage).and_then(|kept| kept.rate_words());
+    match (stage.kept_series, stage.candidate_series, rate) {
+        (Some(kept), Some(of), Some(rate)) => format!("{kept} of {of}: {rate}"),
+        (Some(_), Some(0), _) => "no candidate".to_owned(),
+        _ => words::NOT_KNOWN.to_owned(),
     }
 }
 

@@ -3,8 +3,10 @@
 //! Numbers carry a true minus sign (U+2212) and stay on one line with their unit (U+00A0). A figure that is not
 //! finite is written "not known": it never reaches a reader as a number.
 
+mod kept;
 mod text;
 
+pub use kept::{Kept, all};
 pub use text::{file_name, markdown, true_minus, visible};
 
 /// What stands where a figure is missing.

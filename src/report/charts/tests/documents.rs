@@ -2,6 +2,7 @@
 
 use roxmltree::Document;
 
+use super::kept_marks::{keepers, kept_report};
 use super::scenario::{As, NIGHT, Set, Stage, empty, evening_report, light, lighting, lit_report, shoot, stage};
 use crate::report::Report;
 use crate::report::charts::{Chart, draw};
@@ -71,6 +72,9 @@ pub fn shoots() -> Vec<(&'static str, Report)> {
         ("lights told apart", lit_report()),
         ("planted lights", planted_lights()),
         ("600 shots, 14 lights", many_lights(with(&many(80, 7)))),
+        ("keepers", kept_report()),
+        ("planted keepers", planted_keepers()),
+        ("80 lightings with keepers", many_kept(many_lights(with(&many(80, 7))))),
     ]
 }
 
@@ -82,6 +86,25 @@ fn planted_lights() -> Report {
     }
     report.light_ledger.iter_mut().for_each(|row| row.reason = PLANTED.repeat(9));
     report.lightings.iter_mut().for_each(|row| row.changed = PLANTED.repeat(9));
+    report
+}
+
+/// Hostile text as a lighting's words and in the sentences of the count.
+fn planted_keepers() -> Report {
+    let mut report = kept_report();
+    report.lightings.iter_mut().for_each(|row| row.changed = PLANTED.repeat(9));
+    let count = report.keeper_count.as_mut().unwrap();
+    count.summary = PLANTED.repeat(12);
+    count.comparison = PLANTED.repeat(12);
+    report
+}
+
+/// Keepers on every lighting of a large shoot, some without candidates, some without times.
+fn many_kept(mut report: Report) -> Report {
+    let of: Vec<_> = (0..80_u32)
+        .map(|n| (Some((n % 3, 3 + n % 9)).filter(|_| n % 7 > 0), Some(f64::from(n) * 3.0).filter(|_| n % 5 > 0)))
+        .collect();
+    keepers(&mut report, &of);
     report
 }
 

@@ -2,6 +2,7 @@
 
 mod documents;
 mod exposure_marks;
+mod kept_marks;
 mod light_marks;
 mod other_marks;
 mod scenario;

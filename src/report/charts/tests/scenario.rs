@@ -129,6 +129,7 @@ pub fn empty() -> Report {
         problems: vec![],
         culling: Vec::new(),
         keepers: vec![],
+        keeper_count: None,
         not_known: vec![],
         notes_draft: None,
         pictures: vec![],

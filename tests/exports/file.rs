@@ -1,6 +1,5 @@
 //! An export as a file: JPEG, with all, a part or none of what the camera wrote, under a new or an old name
 
-#[allow(dead_code)]
 #[path = "../support/tiff.rs"]
 mod tiff;
 
@@ -46,13 +45,11 @@ pub fn noted(jpeg: &[u8], source: &Metadata, kept: Kept) -> Vec<u8> {
         exif.extend(source.f_number.map(|n| tiff::rational(0x829d, &[(n.num, n.den)])));
         exif.extend(source.iso.and_then(|iso| u16::try_from(iso).ok()).map(|iso| tiff::short(0x8827, &[iso])));
     }
-    if matches!(kept, Kept::All | Kept::Time) {
-        if let Some(taken) = &source.taken {
-            exif.push(tiff::ascii(0x9003, &taken.local.strftime("%Y:%m:%d %H:%M:%S").to_string()));
-            if taken.fraction_digits > 0 {
-                let nanos = format!("{:09}", taken.local.subsec_nanosecond());
-                exif.push(tiff::ascii(0x9291, &nanos[..usize::from(taken.fraction_digits)]));
-            }
+    if let (Kept::All | Kept::Time, Some(taken)) = (kept, &source.taken) {
+        exif.push(tiff::ascii(0x9003, &taken.local.strftime("%Y:%m:%d %H:%M:%S").to_string()));
+        if taken.fraction_digits > 0 {
+            let nanos = format!("{:09}", taken.local.subsec_nanosecond());
+            exif.push(tiff::ascii(0x9291, &nanos[..usize::from(taken.fraction_digits)]));
         }
     }
     if matches!(kept, Kept::All | Kept::Serial) {

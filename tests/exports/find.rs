@@ -53,34 +53,6 @@ fn main() -> Result<(), Box<dyn Error>> {
         let row = row?;
         truth.insert(row[0].to_owned(), (row[1].to_owned(), row[2].to_owned()));
     }
-    if args.iter().any(|a| a == "--debug") {
-        let t = Instant::now();
-        let all = picture::debug(
-            &pictures.iter().map(|(_, m)| m).collect::<Vec<_>>(),
-            &shots.iter().map(|(_, m)| m).collect::<Vec<_>>(),
-        );
-        println!("took {:.2}", t.elapsed().as_secs_f64());
-        for ((name, _), list) in pictures.iter().zip(&all) {
-            let (frame, done) = truth.get(name).unwrap();
-            println!("{name} = {frame}: {done}");
-            let mut list: Vec<_> = list.iter().collect();
-            let total = |b: &stoptally::keepers::picture::Bl| { let v: Vec<f64> = b.blocks.iter().flatten().map(|b| ((b.left + 1.0) as f64).ln()).collect(); v.iter().sum::<f64>() / v.len().max(1) as f64 };
-            list.sort_by(|a, b| total(&a.3).total_cmp(&total(&b.3)));
-            let Some(best) = list.first() else { println!("   nothing"); continue };
-            for c in list.iter().take(4) {
-                let mut l: Vec<f64> = c.3.blocks.iter().flatten().map(|b| f64::from(b.left)).collect();
-                l.sort_by(f64::total_cmp);
-                let q = |p: f64| l.get((p * (l.len().max(1) - 1) as f64) as usize).copied().unwrap_or(0.0);
-                let sum: f64 = l.iter().sum(); let own: f64 = c.3.blocks.iter().flatten().map(|b| f64::from(b.own)).sum();
-                let pairs: Vec<f64> = best.3.blocks.iter().zip(&c.3.blocks).filter_map(|(a, b)| Some(((b.as_ref()?.left + 1.0) as f64 / (a.as_ref()?.left + 1.0) as f64).ln())).collect();
-                let plus = pairs.iter().filter(|l| **l > 1.0).count(); let minus = pairs.iter().filter(|l| **l < -1.0).count();
-                let n = pairs.len() as f64; let mean = pairs.iter().sum::<f64>() / n; let sd = (pairs.iter().map(|l| (l - mean).powi(2)).sum::<f64>() / n).sqrt();
-                let misfit = c.3.blocks.iter().flatten().filter(|b| b.left > 0.5 * (b.own + b.detail) && b.left > 30.0).count();
-                println!("   {}{} like {:.3} in {:.2} med {:.2} q90 {:.2} q99 {:.1} left/own {:.4} misfit {} t {:.1} mean {:.3} plus {} minus {} of {}", if shots[c.0].0 == *frame { "*" } else { " " }, shots[c.0].0, c.1, c.2, q(0.5), q(0.9), q(0.99), sum / own, misfit, mean / sd * n.sqrt(), mean, plus, minus, pairs.len());
-            }
-        }
-        return Ok(());
-    }
     let start = Instant::now();
     let found = picture::find(
         &pictures.iter().map(|(_, m)| m).collect::<Vec<_>>(),

@@ -54,9 +54,10 @@ pub fn export(own: &[PathBuf], foreign: &[PathBuf], seed: u64, number: usize) ->
     let mut rng = Rng::new(seed, number as u64);
     let is_foreign = rng.chance(FOREIGN) && !foreign.is_empty();
     // Every frame in turn, beginning anywhere: the step shares no divisor with their number.
-    let coprime = |step: &usize| (2..=*step).all(|d| step % d != 0 || own.len() % d != 0);
+    let coprime = |step: &usize| (2..=*step).all(|d| !step.is_multiple_of(d) || !own.len().is_multiple_of(d));
     let step = (own.len() * 5 / 13 + 1..).find(coprime).unwrap_or(1);
-    let path = if is_foreign { &foreign[rng.below(foreign.len())] } else { &own[(seed as usize + number * step) % own.len()] };
+    let path =
+        if is_foreign { &foreign[rng.below(foreign.len())] } else { &own[(seed as usize + number * step) % own.len()] };
     let (picture, notes) = open(path)?;
     let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
     let (picture, mut done) = edited(&picture, &mut rng);

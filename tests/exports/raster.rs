@@ -78,7 +78,7 @@ impl Raster {
         let (width, height) = if cut.turns % 2 == 1 { (down, across) } else { (across, down) };
         let (width, height) = (width as usize, height as usize);
         // As many samples per pixel as the picture has pixels there.
-        let fine = (1.0 / cut.scale).ceil().max(1.0) as usize * 2;
+        let fine = (1.0 / cut.scale).ceil().max(1.0) as usize;
         let mut codes = Vec::with_capacity(width * height);
         for y in 0..height {
             for x in 0..width {
@@ -100,11 +100,6 @@ impl Raster {
             }
         }
         Self { width, height, codes }
-    }
-
-    pub fn mirrored(&self) -> Self {
-        let codes = self.codes.chunks(self.width).flat_map(|row| row.iter().rev().copied()).collect();
-        Self { width: self.width, height: self.height, codes }
     }
 
     /// With a border of one colour around it.

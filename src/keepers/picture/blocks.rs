@@ -51,8 +51,15 @@ impl Sums {
     }
 }
 
-/// Compares at a place. The export is given at the shot's scale.
-pub fn compare(export: &Plane, shot: &[Plane; 3], place: &Place) -> Option<Blocks> {
+/// A shot laid under the export, in the export's grade.
+pub struct Laid {
+    pub predicted: Plane,
+    /// Pixels of the export that lie on the shot.
+    pub used: Vec<bool>,
+}
+
+/// Lays a shot under the export, which is given at the shot's scale, at a place.
+pub fn laid(export: &Plane, shot: &[Plane; 3], place: &Place) -> Option<Laid> {
     let map = Single::of(place);
     let (width, height) = (export.width, export.height);
     let empty = || Plane { width, height, values: Vec::with_capacity(width * height) };
@@ -71,14 +78,20 @@ pub fn compare(export: &Plane, shot: &[Plane; 3], place: &Place) -> Option<Block
         }
     }
     let predicted = grade::undone(export, &laid, &used)?;
-    Some(blocks(export, &predicted, &used))
+    Some(Laid { predicted, used })
+}
+
+/// Compares block by block.
+pub fn compare(export: &Plane, laid: &Laid) -> Blocks {
+    blocks(export, &laid.predicted, &laid.used)
 }
 
 fn blocks(export: &Plane, predicted: &Plane, used: &[bool]) -> Blocks {
     let (columns, rows) = (export.width.div_ceil(SIDE), export.height.div_ceil(SIDE));
     let mut sums = vec![Sums::default(); columns * rows];
     let width = export.width.max(1);
-    let lines = export.values.chunks_exact(width).zip(predicted.values.chunks_exact(width)).zip(used.chunks_exact(width));
+    let lines =
+        export.values.chunks_exact(width).zip(predicted.values.chunks_exact(width)).zip(used.chunks_exact(width));
     for (y, ((export, predicted), used)) in lines.enumerate() {
         let row = sums.iter_mut().skip(y / SIDE * columns);
         for (sum, ((export, predicted), used)) in

@@ -12,7 +12,11 @@ pub fn without(plane: &Plane) -> Plane {
     let (w, h) = (plane.width, plane.height);
     let most = (w.min(h) as f64 * WIDEST) as usize;
     let line = |across: bool, number: usize| -> Vec<f32> {
-        if across { (0..w).map(|x| plane.at(x, number)).collect() } else { (0..h).map(|y| plane.at(number, y)).collect() }
+        if across {
+            (0..w).map(|x| plane.at(x, number)).collect()
+        } else {
+            (0..h).map(|y| plane.at(number, y)).collect()
+        }
     };
     let sides = [(true, false), (true, true), (false, false), (false, true)];
     let wide = sides.map(|(across, far)| {

@@ -31,9 +31,7 @@ pub fn undone(export: &Plane, shot: &[Plane; 3], used: &[bool]) -> Option<Plane>
     let mut count = 0_usize;
     // Every pixel says about the same as its neighbours; a step that shares no divisor with the width visits all columns.
     let step = (export.values.len() / 6000).max(1) | 1;
-    for ((colours, wanted), _) in
-        pixels().zip(&export.values).zip(used).step_by(step).filter(|(_, used)| **used)
-    {
+    for ((colours, wanted), _) in pixels().zip(&export.values).zip(used).step_by(step).filter(|(_, used)| **used) {
         count += 1;
         let mut terms = [(0_usize, 0.0_f64); 6];
         for ((pair, value), channel) in terms.as_chunks_mut::<2>().0.iter_mut().zip(colours).zip(0..) {

@@ -14,6 +14,8 @@ const LIKE: u32 = 64;
 pub struct Pair {
     pub picture: u32,
     pub export_feature: u32,
+    /// Comparisons that differ.
+    pub distance: u32,
     pub feature: u32,
 }
 
@@ -76,9 +78,10 @@ impl<'a> Index<'a> {
                 let (Some(from), Some(to)) = ends else { continue };
                 for (picture, feature) in table.entries.get(*from as usize..*to as usize).unwrap_or_default() {
                     let other = self.pictures.get(*picture as usize).and_then(|p| p.get(*feature as usize));
-                    if other.is_some_and(|other| distance(&own.bits, &other.bits) <= LIKE) {
+                    let distance = other.map(|other| distance(&own.bits, &other.bits));
+                    if let Some(distance) = distance.filter(|distance| *distance <= LIKE) {
                         let (picture, feature) = (*picture, *feature);
-                        pairs.push(Pair { picture, export_feature: number as u32, feature });
+                        pairs.push(Pair { picture, export_feature: number as u32, distance, feature });
                     }
                 }
             }

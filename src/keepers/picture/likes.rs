@@ -26,19 +26,26 @@ fn correlation(a: &[f32], b: &[f32]) -> f32 {
     sums.iter().sum::<f32>() + rest_a.iter().zip(rest_b).map(|(a, b)| a * b).sum::<f32>()
 }
 
+/// Shots that follow one leader.
+struct Group {
+    sketch: Vec<f32>,
+    size: (usize, usize),
+    members: Vec<usize>,
+}
+
 /// Groups of like shots by index, the leader first.
 pub fn groups(tiles: &[Plane]) -> Vec<Vec<usize>> {
-    let mut groups: Vec<(Vec<f32>, (usize, usize), Vec<usize>)> = Vec::new();
+    let mut groups: Vec<Group> = Vec::new();
     for (index, plane) in tiles.iter().enumerate() {
         let own = sketch(plane);
         let size = (plane.width, plane.height);
-        let best = groups.iter().enumerate().filter(|(_, (_, other, _))| *other == size);
-        let best = best.map(|(number, (other, _, _))| (correlation(&own, other), number));
+        let best = groups.iter().enumerate().filter(|(_, group)| group.size == size);
+        let best = best.map(|(number, group)| (correlation(&own, &group.sketch), number));
         let best = best.max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)));
         match best.filter(|(likeness, _)| *likeness >= ALIKE).and_then(|(_, number)| groups.get_mut(number)) {
-            Some((_, _, members)) => members.push(index),
-            None => groups.push((own, size, vec![index])),
+            Some(group) => group.members.push(index),
+            None => groups.push(Group { sketch: own, size, members: vec![index] }),
         }
     }
-    groups.into_iter().map(|(_, _, members)| members).collect()
+    groups.into_iter().map(|group| group.members).collect()
 }

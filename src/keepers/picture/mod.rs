@@ -3,6 +3,8 @@
 mod align;
 mod blocks;
 mod border;
+mod changed;
+mod decide;
 mod decode;
 mod features;
 mod grade;
@@ -11,6 +13,7 @@ mod likes;
 mod place;
 mod plane;
 mod search;
+mod settle;
 mod vote;
 
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
@@ -23,13 +26,5 @@ use crate::measure::Measurement;
 pub fn find(exports: &[&Measurement], shots: &[&Measurement]) -> Vec<Vec<usize>> {
     let shoot = search::Shoot::new(shots);
     let index = shoot.index();
-    exports.par_iter().map(|export| { let _ = shoot.candidates(export, &index); shoot.find(export) }).collect()
-}
-
-pub use blocks::Blocks as Bl;
-/// Debug.
-pub fn debug(exports: &[&Measurement], shots: &[&Measurement]) -> Vec<Vec<(usize, f64, f64, blocks::Blocks)>> {
-    let shoot = search::Shoot::new(shots);
-    let index = shoot.index();
-    exports.par_iter().map(|export| shoot.candidates(export, &index).into_iter().map(|c| (c.shot, c.likeness, c.inside, c.blocks)).collect()).collect()
+    exports.par_iter().map(|export| shoot.find(export, &index)).collect()
 }

@@ -47,9 +47,11 @@ impl Place {
             return None;
         }
         let n = pairs.len() as f64;
-        let mean = |pick: &dyn Fn(&([f64; 2], [f64; 2])) -> f64| pairs.iter().map(pick).sum::<f64>() / n;
-        let (mx, my) = (mean(&|([x, _], _)| *x), mean(&|([_, y], _)| *y));
-        let (mu, mv) = (mean(&|(_, [u, _])| *u), mean(&|(_, [_, v])| *v));
+        let mut sums = [0.0; 4];
+        for ([x, y], [u, v]) in pairs {
+            sums.iter_mut().zip([x, y, u, v]).for_each(|(sum, value)| *sum += value);
+        }
+        let [mx, my, mu, mv] = sums.map(|sum| sum / n);
         let (mut square, mut dot, mut cross) = (0.0, 0.0, 0.0);
         for ([x, y], [u, v]) in pairs {
             let (x, y, u, v) = (x - mx, y - my, u - mu, v - mv);

@@ -4,12 +4,13 @@ use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use std::collections::BTreeMap;
 
 use super::align::{Free, Target};
-use super::blocks::{self, Blocks};
+use super::blocks;
+use super::decide::{Candidate, decide};
 use super::features::{self, Feature, Pattern};
 use super::index::Index;
 use super::place::Place;
 use super::plane::Plane;
-use super::{border, decode, likes, vote};
+use super::{border, decode, likes, settle, vote};
 use crate::measure::Measurement;
 
 /// Planes of the pyramid: an export may show a detail up to twice as large as the shot.
@@ -26,6 +27,9 @@ const ON_TILES: usize = 40;
 const ON_PREVIEWS: usize = 12;
 /// Shots whose likeness on tiles is so much below the best are left out.
 const BEHIND: f64 = 0.3;
+/// Shots whose rest is so close to the best, as a natural logarithm, are settled, and how often.
+const CLOSE: f64 = 0.5;
+const SETTLINGS: usize = 3;
 /// Radius of local normalisation on tiles and on previews, in pixels, and the spread of noise in code values.
 const TILE_RADIUS: usize = 3;
 const TILE_NOISE: f32 = 1.0;
@@ -41,14 +45,6 @@ pub struct Shoot<'a> {
     groups: Vec<Vec<(usize, Place)>>,
     leaders: Vec<Vec<Feature>>,
     pattern: Pattern,
-}
-
-/// A shot laid under the export.
-pub struct Candidate {
-    pub shot: usize,
-    pub likeness: f64,
-    pub inside: f64,
-    pub blocks: Blocks,
 }
 
 struct Likely {
@@ -96,7 +92,8 @@ impl<'a> Shoot<'a> {
         for pairs in pairs.chunk_by(|a, b| a.picture == b.picture) {
             let Some(group) = pairs.first().map(|pair| pair.picture as usize) else { continue };
             let Some(leader) = self.leaders.get(group) else { continue };
-            if let Some((place, votes)) = (pairs.len() >= vote::LEAST).then(|| vote::place(&own, leader, pairs)).flatten()
+            if let Some((place, votes)) =
+                (pairs.len() >= vote::LEAST).then(|| vote::place(&own, leader, pairs)).flatten()
             {
                 found.push((votes, group, place));
             }
@@ -161,15 +158,34 @@ impl<'a> Shoot<'a> {
             let normal = decode::luma(&shot).normalised(PREVIEW_RADIUS, PREVIEW_NOISE);
             let place = target.align(&normal, one.place.rescaled(from, (1.0, 1.0)), 15);
             let (likeness, inside) = target.likeness(&normal, &place);
-            let Some(blocks) = blocks::compare(&export, &shot, &place) else { continue };
-            found.push(Candidate { shot: one.shot, likeness, inside, blocks });
+            let Some(laid) = blocks::laid(&export, &shot, &place) else { continue };
+            let blocks = blocks::compare(&export, &laid);
+            let candidate = Candidate { shot: one.shot, likeness, inside, blocks };
+            found.push((candidate.rest(), candidate, shot, laid, place));
         }
-        found
+        // Those that are close to the best are settled before they are weighed against each other.
+        let best = found.iter().map(|(rest, ..)| *rest).fold(f64::INFINITY, f64::min);
+        let mut done = Vec::new();
+        for (rest, mut candidate, shot, mut laid, mut place) in found {
+            let mut rest = rest;
+            for _ in 0..if rest <= best + CLOSE { SETTLINGS } else { 0 } {
+                let Some(next) = settle::settled(&export, &laid.predicted, &laid.used, &place) else { break };
+                let Some(again) = blocks::laid(&export, &shot, &next) else { break };
+                let blocks = blocks::compare(&export, &again);
+                let settled = Candidate { blocks, ..candidate.clone() };
+                if settled.rest() >= rest {
+                    break;
+                }
+                (rest, candidate, laid, place) = (settled.rest(), settled, again, next);
+            }
+            done.push(candidate);
+        }
+        done
     }
 
-    pub fn find(&self, export: &Measurement) -> Vec<usize> {
-        let _ = export;
-        Vec::new()
+    /// The shots that explain an export.
+    pub fn find(&self, export: &Measurement, index: &Index) -> Vec<usize> {
+        decide(&self.candidates(export, index))
     }
 }
 

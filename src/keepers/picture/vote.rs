@@ -1,7 +1,7 @@
 //! From pairs of like corners to a place: each pair proposes shift, turn and scale, and the others vote
 //!
 //! Random sampling (Fischler and Bolles 1981) without chance: a corner has a direction and a size, so one pair is a
-//! whole proposal, and all pairs are tried.
+//! whole proposal, and the likest pairs propose.
 
 use super::features::Feature;
 use super::index::Pair;
@@ -9,8 +9,10 @@ use super::place::Place;
 
 /// Votes that make a place worth looking at. Nothing is decided by them.
 pub const LEAST: usize = 5;
-/// Pairs that may propose; spread evenly over all.
-const PROPOSALS: usize = 80;
+/// The likest pairs, that propose.
+const PROPOSALS: usize = 100;
+/// Corners of a shot that one corner of the export may be.
+const CHOICES: usize = 2;
 /// How far a corner may lie from where a single pair puts it, in pixels of the preview, and after fitting.
 const WIDE: f64 = 14.0;
 const NARROW: f64 = 3.0;
@@ -19,10 +21,13 @@ const SCALES: (f64, f64) = (0.35, 1.5);
 
 /// The place with the most votes.
 pub fn place(export: &[Feature], shot: &[Feature], pairs: &[Pair]) -> Option<(Place, usize)> {
-    let points: Vec<Match> = pairs.iter().filter_map(|pair| Match::new(export, shot, pair)).collect();
-    let step = points.len().div_ceil(PROPOSALS).max(1);
+    // Pairs of one corner of the export follow each other, the likest first.
+    let mine = pairs.chunk_by(|a, b| a.export_feature == b.export_feature).flat_map(|own| own.iter().take(CHOICES));
+    let points: Vec<Match> = mine.filter_map(|pair| Match::new(export, shot, pair)).collect();
+    let mut likest: Vec<(u32, usize)> = points.iter().enumerate().map(|(i, point)| (point.distance, i)).collect();
+    likest.sort_unstable();
     let mut best: Option<(Place, usize)> = None;
-    for proposal in points.iter().step_by(step) {
+    for proposal in likest.iter().take(PROPOSALS).filter_map(|(_, number)| points.get(*number)) {
         let Some(first) = proposal.place() else { continue };
         let votes = count(&points, &first, WIDE);
         if votes < LEAST || best.as_ref().is_some_and(|(_, most)| votes <= *most) {
@@ -43,7 +48,6 @@ pub fn place(export: &[Feature], shot: &[Feature], pairs: &[Pair]) -> Option<(Pl
 fn count(points: &[Match], place: &Place, reach: f64) -> usize {
     let mut last = None;
     let mut votes = 0;
-    // Pairs of one corner of the export follow each other.
     for point in points {
         if point.off(place) <= reach && last != Some(point.number) {
             last = Some(point.number);
@@ -55,6 +59,7 @@ fn count(points: &[Match], place: &Place, reach: f64) -> usize {
 
 struct Match {
     number: u32,
+    distance: u32,
     export: [f64; 2],
     shot: [f64; 2],
     turn: f64,
@@ -66,6 +71,7 @@ impl Match {
         let (from, to) = (export.get(pair.export_feature as usize)?, shot.get(pair.feature as usize)?);
         Some(Self {
             number: pair.export_feature,
+            distance: pair.distance,
             export: [f64::from(from.x), f64::from(from.y)],
             shot: [f64::from(to.x), f64::from(to.y)],
             turn: f64::from(to.angle - from.angle),

@@ -141,7 +141,7 @@ fn two_equal_shots_are_both_given() {
 
 #[test]
 fn nothing_is_found_in_nothing() {
-    assert_eq!(find(&[&SHOTS[0].2], &[]), [vec![]]);
+    assert_eq!(find(&[&SHOTS[0].2], &[]), [Vec::<usize>::new()]);
     assert!(find(&[], &shots()).is_empty());
 }
 

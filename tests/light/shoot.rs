@@ -70,6 +70,7 @@ pub struct Shot {
 }
 
 /// What befalls a picture apart from its lights.
+#[allow(dead_code, reason = "shared between test programs, each of which uses a part")]
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub enum Befell {
     /// Nothing.

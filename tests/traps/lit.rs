@@ -81,7 +81,7 @@ fn noted(seed: u64, at: usize) -> [Trap; 6] {
     let gelled = |said: bool| {
         let mut s = evening(seed, 9);
         s.gels_noted = said;
-        (at..s.shots.len()).for_each(|frame| s.shots[frame].burns[key_light].gel = 1);
+        (at..at + 3).for_each(|frame| s.shots[frame].burns[key_light].gel = 1);
         s
     };
     [
@@ -89,7 +89,7 @@ fn noted(seed: u64, at: usize) -> [Trap; 6] {
         Trap::new("differs-from-note", "a stop more, as noted", key(at, at)),
         Trap::new("note-late", "the note a frame late", key(at, at + 1)).at(at, "key"),
         Trap::new("note-late", "the note in time", key(at, at)),
-        Trap::new("gel-cast", "amber without a note", gelled(false)).at(at, "key"),
+        Trap::new("gel-cast", "amber without a note in three frames", gelled(false)).at(at, "key").at(at + 3, "key"),
         Trap::new("gel-cast", "amber noted", gelled(true)),
     ]
 }
@@ -115,13 +115,13 @@ fn wandering(seed: u64) -> [Trap; 4] {
             shot.second += 50.0;
             shot.ambient = start * (-by * nth as f64 / frames as f64).exp2();
         }
-        s.shots[..2].iter_mut().for_each(|shot| shot.ambient = start);
+        s.shots[..BUILT].iter_mut().for_each(|shot| shot.ambient = start);
         s
     };
     let fall = between(seed, 50, 1.6, 2.4);
     [
         Trap::new("light-drift", "key wearing down over half an hour", drifting(-0.9))
-            .at(BUILT, "key")
+            .at(2, "key")
             .beside(&["differs-from-note"]),
         Trap::new("light-drift", "key as it was", drifting(0.0)),
         Trap::new("ambient-drift", "dusk", falling(fall, false)).at(0, ""),
@@ -143,7 +143,7 @@ fn spilling(seed: u64) -> [Trap; 2] {
     let sitter = [20.0, 20.0, 40.0, 60.0];
     [
         Trap::new("spill-on-subject", "dust-right as strong as the key", spill(-3))
-            .at(BUILT, "dust-right")
+            .at(BUILT + 2, "dust-right")
             .subject(sitter),
         Trap::new("spill-on-subject", "dust-right far below the key", spill(-7)).subject(sitter).beside(&[]),
     ]

@@ -55,10 +55,11 @@ fn the_first_paragraph_states_the_job() {
 #[test]
 fn the_main_job_runs_as_written() {
     let text = fs::read_to_string(readme()).unwrap();
-    assert!(text.contains("\ncargo run --release -- sample-images\n") && text.contains("\ncargo test\n"));
+    let main_job = "\ncargo run --release -- sample-images --keepers sample-images/keepers.txt\n";
+    assert!(text.contains(main_job) && text.contains("\ncargo test\n"));
     let out = tempfile::tempdir().unwrap();
     let run = Command::new(env!("CARGO_BIN_EXE_stoptally"))
-        .args(["sample-images", "--out"])
+        .args(["sample-images", "--keepers", "sample-images/keepers.txt", "--out"])
         .arg(out.path())
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .output()
@@ -68,8 +69,10 @@ fn the_main_job_runs_as_written() {
         "report.html",
         "recap.md",
         "frames.csv",
+        "culling.csv",
         "stages.csv",
         "keepers.csv",
+        "keeper-count.csv",
         "findings.csv",
         "problems.csv",
         "shoot.json",

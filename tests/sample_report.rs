@@ -15,7 +15,8 @@ fn root() -> PathBuf {
 #[test]
 fn the_committed_report_is_what_the_tool_writes() {
     let out = tempfile::tempdir().unwrap();
-    let run = shoot::analyse(&root().join("sample-images"), &out.path().join("report"), &[]);
+    let keepers = root().join("sample-images/keepers.txt").display().to_string();
+    let run = shoot::analyse(&root().join("sample-images"), &out.path().join("report"), &["--keepers", &keepers]);
     assert_eq!(run.status.code(), Some(1), "the automatic ISO slip needs a look: {run:?}");
     let (wanted, written) =
         (shoot::contents(&root().join("reports/sample-images")), shoot::contents(&out.path().join("report")));
@@ -23,7 +24,7 @@ fn the_committed_report_is_what_the_tool_writes() {
     for (name, bytes) in &wanted {
         assert!(
             written[name] == *bytes,
-            "{name} differs: cargo run --release -- sample-images, look at it, and commit it"
+            "{name} differs: run the README's main job, look at what it wrote, and commit it"
         );
     }
 }
@@ -63,4 +64,42 @@ fn the_report_agrees_with_the_renderers_record() {
             row["ev100"]
         );
     }
+}
+
+/// The renderer's own record says which shots are one move of the dancer, a few seconds long. A shot with another ISO
+/// stands in a stage of its own, and a series lies within a stage.
+#[test]
+fn the_series_are_the_dancers_moves() {
+    let report = shoot::rows(&root().join("reports/sample-images/frames.csv"));
+    let truth = shoot::rows(&root().join("tests/tram_shed/frames-truth.csv"));
+    let (mut same, mut apart) = (0, 0);
+    for pair in truth.windows(2) {
+        let of = |name: &str| report.iter().find(|row| row["frame"] == name).unwrap();
+        let (before, now) = (of(&pair[0]["frame"]), of(&pair[1]["frame"]));
+        let together = !pair[1]["series"].is_empty() && pair[0]["series"] == pair[1]["series"];
+        let one_stage = before["stage"] == now["stage"];
+        assert_eq!(before["series"] == now["series"], together && one_stage, "{}", now["frame"]);
+        same += usize::from(together && one_stage);
+        apart += usize::from(!together);
+    }
+    assert!(same >= 15 && apart >= 20, "{same} {apart}");
+}
+
+/// The list names nine shots in the spellings people use; each is one shot, and the counts are those of the list.
+#[test]
+fn the_keepers_of_the_list_are_counted() {
+    let rows = |file: &str| shoot::rows(&root().join("reports/sample-images").join(file));
+    let keepers = rows("keepers.csv");
+    let frames: Vec<&str> = keepers.iter().map(|row| row["frame"].as_str()).collect();
+    let listed = ["9999", "0004", "0007", "0008", "0012", "0015", "0018", "0021", "0026"];
+    assert_eq!(frames, listed.map(|number| format!("TS4_{number}.JPG")));
+    assert!(keepers.iter().all(|row| row["match"] == "name"));
+    let lightings = rows("lighting.csv");
+    let kept: usize = lightings.iter().map(|row| row["keepers"].parse::<usize>().unwrap()).sum();
+    assert_eq!(kept, listed.len());
+    // Wilson's interval of 4 of 8 by its closed form with z = 1.959963985: 0.2152, 0.7848.
+    let row =
+        lightings.iter().find(|row| (row["kept_series"].as_str(), row["candidate_series"].as_str()) == ("4", "8"));
+    let cell = |name: &str| row.unwrap()[name].parse::<f64>().unwrap();
+    assert!((cell("keeper_rate_low") - 0.2152).abs() < 1e-4 && (cell("keeper_rate_high") - 0.7848).abs() < 1e-4);
 }

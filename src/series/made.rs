@@ -3,9 +3,9 @@
 use jiff::civil::date;
 
 use crate::light::{Entry, Light, SequenceLight, Setting, ShotLight, Stops, Told};
-use crate::measure::TileGrid;
-use crate::metadata::{Metadata, Taken};
-use crate::shots::Shot;
+use crate::measure::{Clipping, FocusMap, Measurement, Picture, PixelSource, TileGrid};
+use crate::metadata::{Marked, Metadata, Taken};
+use crate::shots::{Sequence, Shot};
 
 /// A grid of grey tiles from a function of the place; light 0..1.
 pub fn tiles(columns: u16, rows: u16, light: impl Fn(usize, usize) -> f64) -> TileGrid {
@@ -47,4 +47,36 @@ pub fn burning(stops: &[Option<f64>]) -> SequenceLight {
         shots: stops.iter().map(|s| ShotLight { entries: vec![entry(s)], ..ShotLight::default() }).collect(),
         ..SequenceLight::default()
     }
+}
+
+/// Figures of a picture of a million pixels with these tiles and this sharpness.
+pub fn figures(tiles: TileGrid, sharpness: f64) -> Measurement {
+    let blank = Picture { width: 1, height: 1, jpeg: [0xff, 0xd8].into() };
+    Measurement {
+        source: PixelSource::FullPicture,
+        decoder: "by hand",
+        width: 1000,
+        height: 1000,
+        mean_luminance: 0.1,
+        median_luminance: 0.1,
+        clipping: Clipping::default(),
+        sharpness: Some(sharpness),
+        focus: FocusMap::default(),
+        tiles,
+        preview: blank.clone(),
+        thumbnail: blank,
+    }
+}
+
+/// Shots of one camera, each so many seconds after the one before, with these figures.
+pub fn sequence(shots: Vec<(f64, Measurement)>) -> Sequence {
+    let gaps: Vec<f64> = shots.iter().map(|(gap, _)| *gap).collect();
+    let mut own = shots_after(&gaps);
+    for (shot, (_, figures)) in own.iter_mut().zip(shots) {
+        shot.metadata.f_number = Some(Marked { num: 56, den: 10 });
+        shot.metadata.exposure_time_s = Some(Marked { num: 1, den: 200 });
+        shot.metadata.iso = Some(100);
+        shot.measurement = Some(figures);
+    }
+    Sequence { camera: "Testcam T1".to_owned(), body_serial: None, clock_offset_s: None, shots: own }
 }

@@ -135,3 +135,41 @@ fn luminance(tiles: &TileGrid) -> Vec<f64> {
     let of = |&[r, g, b]: &[u16; 3]| (wr * f64::from(r) + wg * f64::from(g) + wb * f64::from(b)) / 65535.0;
     tiles.means.iter().map(of).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::made::{figures, sequence, tiles};
+    use super::*;
+
+    /// A bright patch at a place, before a wall with a slope.
+    fn patch(at: usize) -> crate::measure::Measurement {
+        figures(tiles(96, 64, |x, y| if x.abs_diff(at) < 8 && y > 20 { 0.5 } else { 0.02 + x as f64 * 1e-4 }), 1.0)
+    }
+
+    /// Numbers of the series of shots at these places, so many seconds after one another.
+    fn series(shots: &[(f64, usize)]) -> Vec<Option<u32>> {
+        let sequences = [sequence(shots.iter().map(|(gap, at)| (*gap, patch(*at))).collect())];
+        let stages = crate::stages::split(&sequences, &LightLedger::unknown(&sequences), 1.0 / 250.0);
+        split(&sequences, &stages).shots.remove(0)
+    }
+
+    #[test]
+    fn a_burst_is_one_series_whatever_its_pictures_and_a_pause_ends_it() {
+        assert_eq!(series(&[(0.0, 20), (1.0, 70), (2.9, 20), (60.0, 20)]), [1, 1, 1, 2].map(Some));
+    }
+
+    #[test]
+    fn some_seconds_later_only_the_same_picture_goes_on() {
+        assert_eq!(series(&[(0.0, 40), (8.0, 41), (8.0, 80)]), [1, 1, 2].map(Some));
+        assert_eq!(series(&[(0.0, 40), (13.0, 40)]), [1, 2].map(Some), "too late for one series");
+        assert_eq!(series(&[(0.0, 40), (2.0, 80), (8.0, 40)]), [1, 1, 1].map(Some), "like the one before the last");
+    }
+
+    #[test]
+    fn without_a_time_no_series_is_told() {
+        let mut sequences = [sequence(vec![(0.0, patch(40)), (1.0, patch(40))])];
+        sequences[0].shots[1].taken = None;
+        let stages = crate::stages::split(&sequences, &LightLedger::unknown(&sequences), 1.0 / 250.0);
+        assert_eq!(split(&sequences, &stages).shots, [[Some(1), None]]);
+    }
+}

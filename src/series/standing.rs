@@ -201,3 +201,77 @@ fn ranked(sharp: &[(usize, f64)], on_subject: bool) -> Vec<(usize, Focus)> {
     };
     sharp.iter().map(|(i, f)| (*i, Focus { of_sharpest: f / most, place: place(*f), on_subject })).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::made::{figures, sequence, tiles};
+    use super::*;
+    use crate::light::{Entry, Setting, ShotLight};
+
+    fn places(figures: &[f64]) -> Vec<Place> {
+        let sharp: Vec<(usize, f64)> = figures.iter().copied().enumerate().collect();
+        ranked(&sharp, false).into_iter().map(|(_, focus)| focus.place).collect()
+    }
+
+    #[test]
+    fn one_shot_is_the_sharpest_and_one_the_softest_or_none_is() {
+        assert_eq!(places(&[1.0, 0.7, 0.9]), [Place::Sharpest, Place::Softest, Place::Between]);
+        assert_eq!(places(&[1.0, 0.9, 0.95]), [Place::Alike; 3], "the sitter's movement makes as much");
+        assert_eq!(places(&[1.0, 0.99, 0.5]), [Place::Between, Place::Between, Place::Softest], "two are as sharp");
+        assert_eq!(places(&[1.0]), []);
+        assert_eq!(places(&[0.0, 0.0]), [], "nothing to see in either");
+        let half = ranked(&[(3, 2.0), (4, 1.0)], true);
+        assert_eq!(half[1], (4, Focus { of_sharpest: 0.5, place: Place::Softest, on_subject: true }));
+    }
+
+    /// The standing of every shot of one burst; `lit` are its lights, shot by shot.
+    fn burst(shots: Vec<(f64, TileGrid)>, lit: Vec<Vec<Entry>>) -> Vec<Standing> {
+        let shots = shots.into_iter().enumerate();
+        let shots = shots.map(|(i, (sharp, tiles))| (if i == 0 { 0.0 } else { 1.0 }, figures(tiles, sharp))).collect();
+        let sequences = [sequence(shots)];
+        let mut ledger = LightLedger::unknown(&sequences);
+        let lights = lit.first().map_or(0, Vec::len);
+        ledger.sequences[0].lights = vec![crate::light::Light::default(); lights];
+        ledger.sequences[0].shots =
+            lit.into_iter().map(|entries| ShotLight { entries, ..ShotLight::default() }).collect();
+        let stages = crate::stages::split(&sequences, &ledger, 1.0 / 250.0);
+        super::super::look(&sequences, &stages, &ledger, &[], 1.0 / 250.0).standings.remove(0)
+    }
+
+    fn entry(misfire: bool) -> Entry {
+        let (on, misfire) = if misfire { (Told::No, Told::Yes) } else { (Told::Yes, Told::No) };
+        Entry { on, misfire, setting: Setting { on: Told::Yes, ..Setting::default() }, ..Entry::default() }
+    }
+
+    fn wall(veil: f64) -> TileGrid {
+        tiles(96, 64, |x, y| if (30..60).contains(&x) && y > 20 { 0.3 + veil } else { 0.002 + veil })
+    }
+
+    #[test]
+    fn a_shot_whose_light_failed_is_compared_with_nothing() {
+        let lit =
+            vec![vec![entry(false); 2], vec![entry(false), entry(true)], vec![entry(true); 2], vec![entry(false); 2]];
+        let found = burst(vec![(1.0, wall(0.0)), (0.2, wall(0.0)), (3.0, wall(0.0)), (0.7, wall(0.0))], lit);
+        let places: Vec<_> = found.iter().map(|s| s.focus.map(|f| f.place)).collect();
+        assert_eq!(places, [Some(Place::Sharpest), None, None, Some(Place::Softest)]);
+        assert_eq!(found.iter().map(|s| s.missed.clone()).collect::<Vec<_>>(), [vec![], vec![1], vec![0, 1], vec![]]);
+        assert_eq!(found.iter().map(|s| s.none_burned).collect::<Vec<_>>(), [false, false, true, false]);
+    }
+
+    #[test]
+    fn a_veiled_shot_is_said_to_be_veiled_and_not_soft() {
+        let found = burst(
+            vec![(1.0, wall(0.0)), (0.5, wall(0.01)), (0.95, wall(0.0)), (1.0, wall(0.0))],
+            vec![vec![entry(false)]; 4],
+        );
+        assert_eq!(found.iter().map(|s| s.veil.is_some()).collect::<Vec<_>>(), [false, true, false, false]);
+        assert!(found[1].focus.is_none() && found[2].focus.is_some_and(|f| f.place == Place::Alike));
+    }
+
+    #[test]
+    fn a_channel_is_named_from_a_hundredth_of_the_pixels_on() {
+        let mut one = figures(wall(0.0), 1.0);
+        one.clipping.highlights_rgb = [10_000, 9_999, 0];
+        assert_eq!(clipped(&one), [(0, 1.0)]);
+    }
+}

@@ -136,3 +136,16 @@ fn every_finding_is_found_and_its_twin_is_silent() {
         assert!(tally.found > 0 && tally.silent > 0, "{code}");
     }
 }
+
+#[test]
+fn the_part_a_band_takes_is_told_within_two_percent_of_the_height() {
+    for (seed, part) in [(1, 0.07), (2, 0.15), (3, 0.22), (4, 0.4)] {
+        let report = files::told(&plain::banded(seed, part));
+        let rows: Vec<_> =
+            report.culling.iter().filter_map(|row| Some((row.frame.as_str(), row.band_percent?))).collect();
+        let first = report.frames.len() - 3;
+        let frames: Vec<String> = (first..first + 3).map(Shoot::frame).collect();
+        assert_eq!(rows.iter().map(|(frame, _)| *frame).collect::<Vec<_>>(), frames, "{part}: {rows:?}");
+        assert!(rows.iter().all(|(_, percent)| (percent - 100.0 * part).abs() < 2.0), "{part}: {rows:?}");
+    }
+}

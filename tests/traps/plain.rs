@@ -133,9 +133,14 @@ fn fast(seed: u64, befell: impl Fn(usize) -> Befell) -> Shoot {
     s
 }
 
+/// The same with no flash in a part of the height, from below.
+pub fn banded(seed: u64, part: f64) -> Shoot {
+    fast(seed, |_| Befell::Band(part))
+}
+
 fn bands(seed: u64) -> [Trap; 2] {
     let part = between(seed, 12, 0.08, 0.3);
-    let banded = fast(seed, |_| Befell::Band(part));
+    let banded = banded(seed, part);
     let first = banded.shots.len() - 3;
     [
         Trap::new("banding", "no flash at the bottom at 1/500", banded).at(first, ""),

@@ -129,7 +129,7 @@ fn rule(judged: bool) -> String {
     let unit = "The unit is the series, because shots of a burst are kept or dropped together: a series is a candidate \
                 when one of its shots is, and kept when one of its shots is.";
     let which = if judged {
-        "Candidates are the shots that ratings judged, kept or not; nobody looked at the others, so they are no failures."
+        "Candidates are the shots that ratings judged, kept or refused; nobody is known to have looked at the others, so they are no failures."
             .to_owned()
     } else {
         format!(

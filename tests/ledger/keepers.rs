@@ -250,6 +250,13 @@ fn where_ratings_judged_shots_only_those_are_candidates() {
     assert_eq!([&row["keepers"], &row["keeper_rate"], &row["keeper_rate_low"]], ["0", "", ""]);
     assert_eq!(row["candidates"], "none; left out: 4 shots not judged");
     assert!(report.keeper_count.unwrap().rule.contains("ratings judged"));
+    // Stars for the keepers alone say of no other shot that it was looked at.
+    choice.judged = choice.keepers.iter().flat_map(|keeper| keeper.shots.clone()).collect();
+    let (alone, _) = counted(&two_lightings(), &BURSTS, &choice);
+    choice.judged.clear();
+    let (listed, _) = counted(&two_lightings(), &BURSTS, &choice);
+    assert!(!alone.judged);
+    assert_eq!(format!("{alone:?}"), format!("{listed:?}"));
 }
 
 /// Lightings of so many series of two shots, the first of so many kept.

@@ -32,10 +32,12 @@ pub enum Standing {
     Test,
 }
 
-/// Whether ratings say which shots were looked at; otherwise the shape of the shoot has to.
+/// Whether ratings say which shots were looked at; otherwise the shape of the shoot has to. Stars given to keepers alone
+/// do not: then every judged shot is kept, and a rate among them would say nothing.
 #[must_use]
 pub fn judged(choice: &Choice) -> bool {
-    !choice.judged.is_empty()
+    let kept = |id: &ShotId| choice.keepers.iter().any(|keeper| keeper.shots == [*id]);
+    choice.judged.iter().any(|id| !kept(id))
 }
 
 /// Every shot's standing, by sequence and shot.
@@ -43,6 +45,7 @@ pub fn judged(choice: &Choice) -> bool {
 pub fn standings(choice: &Choice, sequences: &[Sequence], stages: &Stages, ledger: &LightLedger) -> Vec<Vec<Standing>> {
     // What is kept, or may be, was a candidate, whatever else is said of it.
     let kept: BTreeSet<ShotId> = choice.keepers.iter().flat_map(|keeper| &keeper.shots).copied().collect();
+    let judged = judged(choice);
     let looked_at: BTreeSet<ShotId> = choice.judged.iter().copied().collect();
     let one = |(sequence, shots): (usize, &Sequence)| {
         let tests = tests(sequence, shots, stages, &kept);
@@ -51,8 +54,8 @@ pub fn standings(choice: &Choice, sequences: &[Sequence], stages: &Stages, ledge
             let picture = shots.shots.get(shot).is_some_and(|s| s.measurement.is_some());
             match () {
                 () if kept.contains(&id) => Standing::Candidate,
-                () if judged(choice) && looked_at.contains(&id) => Standing::Candidate,
-                () if judged(choice) => Standing::NotJudged,
+                () if judged && looked_at.contains(&id) => Standing::Candidate,
+                () if judged => Standing::NotJudged,
                 () if !picture => Standing::NoPicture,
                 () if misfired(ledger, sequence, shot) => Standing::Misfire,
                 () if test => Standing::Test,

@@ -58,8 +58,8 @@ fn row(
         tr {
             th scope="row" { a href={ "#" (rung.id) } { (stage.stage) span.vh { ", go to stage " (stage.stage) } } }
             td.nw { (words::moment(&stage.started).map_or_else(|| "\u{2013}".to_owned(), |moment| moment.clock)) }
-            td.le.nw[lens.ends_with("\u{a0}mm")] { @if lens.is_empty() { span.vh { "the same" } } @else { bdi { (lens) } } }
-            td.se { bdi { (settings(&stage.settings)) } }
+            td.le.nw[fits(&lens)] { @if lens.is_empty() { span.vh { "the same" } } @else { bdi { (lens) } } }
+            td.wr.se[stage.settings.split(", ").all(fits)] { bdi { (settings(&stage.settings)) } }
             @if lit { td.ls { (lights(ladder, stage)) } }
             td.r { (stage.frames) }
             @if keepers { td.nw { @match stage.keepers { Some(n) if n > 0 => { (tally::strokes(n)) " " (n) }, _ => span.vh { "none" } } } }
@@ -121,6 +121,11 @@ fn lights(ladder: &Ladder<'_>, stage: &StageRow) -> Markup {
     }
 }
 
+/// Whether a figure with its unit is as short as such are: only then it is kept on one line, whatever a file says.
+fn fits(part: &str) -> bool {
+    part.chars().count() <= 12
+}
+
 /// Settings as marked, which break between two of them and nowhere else.
 pub fn settings(marked: &str) -> Markup {
     let shown = words::visible(marked);
@@ -128,7 +133,7 @@ pub fn settings(marked: &str) -> Markup {
     html! {
         @for (place, part) in parts.iter().enumerate() {
             @if place > 0 { " " }
-            span.nw { (part) @if place + 1 < parts.len() { "," } }
+            span.nw[fits(part)] { (part) @if place + 1 < parts.len() { "," } }
         }
     }
 }

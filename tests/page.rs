@@ -8,7 +8,7 @@ use base64::{Engine as _, engine::general_purpose::STANDARD};
 use sha2::{Digest as _, Sha256};
 use stoptally::measure::Picture;
 use stoptally::report::charts::Chart;
-use stoptally::report::{FramePictures, page};
+use stoptally::report::{FindingRow, FramePictures, page};
 use support::extremes::{self, PLANTED};
 
 /// The text between two marks, first time.
@@ -307,6 +307,7 @@ fn the_almanac_has_a_column_of_lights_and_each_rung_names_its_lighting() {
     let plain = page::render(&named("evening"), &[]);
     assert!(!plain.contains("<th scope=\"col\">lights</th>") && !plain.contains("<b>Lighting"));
 }
+
 #[test]
 fn keepers_are_tallied_on_their_rung_in_the_almanac_and_in_words() {
     let page = page::render(&named("kept-evening"), &[]);
@@ -362,4 +363,94 @@ fn many_keepers_are_tallied_in_rows_and_more_than_can_be_read_only_counted() {
     let page = page::render(&report, &[]);
     let some = between(rung(&page, 21), "<p class=\"kp\">", "</p>");
     assert!(!some.contains("class=\"tally\"") && some.contains("101\u{a0}keepers in 60 of 94\u{a0}series"), "{some}");
+}
+
+/// The text of a note that a link leads to.
+fn trace<'a>(page: &'a str, link: &str) -> &'a str {
+    let id = between(link, "aria-describedby=\"", "\"");
+    let note = between(page, &format!(" id=\"{id}\""), "</li>");
+    note.split_once('>').unwrap().1
+}
+
+#[test]
+fn shots_stand_by_series_and_each_says_its_standing_with_its_reason_behind_it() {
+    let mut report = named("kept-evening");
+    report.findings.push(FindingRow { code: "short-flash".to_owned(), ..FindingRow::default() });
+    let page = page::render(&report, &[]);
+    let shots = between(rung(&page, 8), "Shots in order", "</details>");
+    // Thirteen shots in series of two: seven headings, the last of one shot.
+    let headings: Vec<&str> = shots.split("<h5>").skip(1).map(|part| part.split("</h5>").next().unwrap()).collect();
+    assert_eq!(headings.len(), 7, "{headings:?}");
+    assert!(headings[..6].iter().all(|heading| heading.ends_with(", 2\u{a0}shots")), "{headings:?}");
+    assert!(headings[6].starts_with("series ") && headings[6].ends_with(", 1\u{a0}shot"), "{headings:?}");
+    assert_eq!(shots.matches("<li>").count(), 13);
+    assert_eq!(shots.matches("series ").count(), 7, "the heading says it, the shots do not");
+    let blocks: Vec<&str> = shots.split("<li>").skip(1).collect();
+    // Each remark is a link to a note that names the shot, the remark and the figure behind it.
+    assert!(blocks[2].contains("<bdi>key short</bdi></a>"), "{}", blocks[2]);
+    let note = trace(&page, &blocks[2][blocks[2].find("class=\"sd\"").unwrap()..]);
+    assert_eq!(
+        note,
+        "DSC_0434.JPG, key short: weaker by 0.6 stop than usual at this setting, 0.9 s after it last burned."
+    );
+    assert!(
+        blocks[6].contains("softest of its series</bdi></a>")
+            && blocks[12].contains("sharpest of its series</bdi></a>")
+    );
+    // What the block says already is not said again: the misfire, the clipped share with its channels as its trace.
+    for block in &blocks[11..13] {
+        assert_eq!((block.matches("misfire").count(), block.matches("misfire of").count()), (1, 0), "{block}");
+    }
+    assert!(!blocks[5].contains("red clipped") && !blocks[5].contains("green clipped"), "{}", blocks[5]);
+    let note = trace(&page, &blocks[5][blocks[5].find("highlights").unwrap()..]);
+    assert!(
+        note.ends_with("By channel, of DSC_0437.JPG: red 2.4 % of all pixels, green 3.1 % of all pixels."),
+        "{note}"
+    );
+    assert!(!page.contains("nothing to remark"));
+    // A reason with a figure below nothing has a true minus.
+    let veiled = between(rung(&page, 10), "Shots in order", "</details>");
+    assert!(veiled.contains("<bdi>veil</bdi></a>") && veiled.contains("<bdi>dark band at the bottom</bdi></a>"));
+    assert!(page.contains("dark band at the bottom: 12 % of the picture, −2.1 stops against slower shots"));
+    for word in ["Standing", "Series", "Veil", "Band", "Recycle"] {
+        assert!(page.contains(&format!("<b>{word}</b>")), "the legend explains {word}");
+    }
+    let plain = page::render(&named("evening"), &[]);
+    assert!(!plain.contains("<h5>") && !plain.contains("<b>Veil</b>") && !plain.contains("<b>Standing</b>"));
+}
+
+#[test]
+fn a_standing_of_another_shot_is_not_told_of_this_one() {
+    let mut report = named("kept-evening");
+    report.culling.rotate_left(1);
+    let page = page::render(&report, &[]);
+    assert!(!page.contains("<bdi>key short</bdi>") && page.contains("misfire, rim did not burn"));
+}
+
+#[test]
+fn a_long_almanac_says_that_it_goes_on_and_a_short_one_is_whole() {
+    let night = page::render(&named("long-night"), &[]);
+    assert!(
+        night.contains("class=\"almw long\"")
+            && night.contains("The table goes on to stage\u{a0}44: scroll within it.")
+    );
+    let mut report = named("long-night");
+    report.stages.truncate(24);
+    let whole = page::render(&report, &[]);
+    assert!(!whole.contains("class=\"almw long\"") && !whole.contains("The table goes on"));
+    let almanac = between(&whole, "<table class=\"alm\">", "</table>");
+    assert!(almanac.contains("<td class=\"le nw\"><bdi>50\u{a0}mm</bdi>"), "{almanac}");
+    assert!(almanac.contains(
+        "<span class=\"nw\">f/2.8,</span> <span class=\"nw\">1/200,</span> <span class=\"nw\">ISO 100</span>"
+    ));
+}
+
+#[test]
+fn one_shot_is_said_and_not_a_time_of_nothing() {
+    let mut report = named("kept-evening");
+    (report.lightings[7].frames, report.lightings[7].seconds) = (1, Some(0.0));
+    let page = page::render(&report, &[]);
+    let section = between(&page, "id=\"h-keepers\"", "</section>");
+    assert_eq!(section.matches(">one shot<").count(), 1, "{section}");
+    assert!(!section.contains("0.0\u{a0}s"));
 }

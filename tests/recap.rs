@@ -134,3 +134,21 @@ fn each_kind_of_markup_is_read_back_as_itself() {
         assert_eq!(read_back(text), Ok(format!("x {text} y")), "{text}");
     }
 }
+
+#[test]
+fn a_lighting_with_keepers_says_so_and_tests_of_the_build_say_nothing() {
+    let report = extremes::all().into_iter().find(|(name, _)| *name == "kept-evening").unwrap().1;
+    let markdown = recap::render(&report).markdown.replace('\u{a0}', " ");
+    let stages: Vec<&str> = markdown.split("\n## ").collect();
+    // Lighting 7 is stages 8 to 10: seven series of two (the last of one), three, two.
+    assert!(
+        stages[8]
+            .contains("; 7 keepers in 6 of 7 series.\n\nLighting 7, stages 8 to 10: 8 keepers in 7 of 12 series.\n")
+    );
+    assert!(!stages[9].contains("Lighting 7") && stages[10].contains("; 1 keeper of 2 series.\n"), "{}", stages[9]);
+    // A lighting of one stage is not said twice; one without a keeper says so of its series.
+    assert!(stages[6].contains("; 1 keeper of 4 series.\n") && !stages[6].contains("Lighting 5"));
+    assert!(stages[5].contains("; no keeper of 3 series.\n"));
+    // Stage 11 is a test of the build.
+    assert!(!stages[11].to_lowercase().contains("keeper"), "{}", stages[11]);
+}

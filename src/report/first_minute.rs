@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{Report, words};
+use super::{Report, gathered, words};
 use crate::problem::Weight;
 
 /// More findings than this are left to the page.
@@ -78,19 +78,9 @@ fn accounted(report: &Report) -> Option<String> {
 }
 
 fn look_at(report: &Report) -> Option<String> {
-    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
-    for finding in &report.findings {
-        match groups.iter_mut().find(|(words, _)| *words == finding.finding) {
-            Some((_, frames)) => frames.push(&finding.frame),
-            None => groups.push((&finding.finding, vec![&finding.frame])),
-        }
-    }
-    let said = |(words, frames): &(&str, Vec<&str>)| match frames.as_slice() {
-        [one] => format!("{words} in {one}"),
-        all => format!("{words} in {} shots, the first {}", all.len(), all.first().unwrap_or(&"")),
-    };
-    let mut parts: Vec<String> = groups.iter().take(MOST_FINDINGS).map(said).collect();
-    if groups.len() > MOST_FINDINGS {
+    let mut parts = gathered::phrases(&report.findings);
+    if parts.len() > MOST_FINDINGS {
+        parts.truncate(MOST_FINDINGS);
         parts.push("more in findings.csv".to_owned());
     }
     parts.extend(troubled(report));

@@ -9,6 +9,7 @@ pub mod columns;
 pub mod csv;
 pub mod files;
 pub mod first_minute;
+mod gathered;
 pub mod keeper_types;
 pub mod legend;
 pub mod light_types;

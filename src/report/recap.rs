@@ -62,11 +62,11 @@ fn opening(report: &Report) -> String {
     }
     if let Some(count) = &report.keeper_count {
         let sentence = |clause: &str| words::markdown(&words::capital(clause));
-        text.push_str(&format!("{}. {}.", sentence(&count.summary), sentence(&count.comparison)));
+        text.push_str(&format!("{}. {}.\n\n", sentence(&count.summary), sentence(&count.comparison)));
         if !count.caution.is_empty() {
-            text.push_str(&format!(" {}.", sentence(&count.caution)));
+            text.push_str(&format!("{}.\n\n", sentence(&count.caution)));
         }
-        text.push_str(&format!(" {}\n\n", words::markdown(&count.rule)));
+        text.push_str(&format!("{}\n\n", words::markdown(&count.rule)));
     }
     text.push_str(
         "Each stage says what was changed, what the settings did in stops and what the lights or the scene did beyond them. \
@@ -110,11 +110,29 @@ fn heading(report: &Report, stage: &StageRow) -> String {
     if let Some(first) = stage.detail.first_met_in_stage {
         text.push_str(&format!("; the same setup as stage {first}"));
     }
-    if let Some(kept) = words::Kept::of(stage).map(|kept| kept.words()) {
-        text.push_str(&format!("; {kept}"));
+    // Of tests of the build no keeper is expected: nothing is said of them.
+    if let Some(kept) = words::Kept::of(stage).filter(|kept| !kept.nothing()) {
+        text.push_str(&format!("; {}", kept.words()));
     }
     text.push_str(".\n\n");
+    text.push_str(&kept_of_lighting(report, stage));
     text
+}
+
+/// "Lighting 14, stages 16 to 18: 4 keepers of 8 series.", at the first of its stages; nothing where it has one stage only,
+/// which says it already, or no keeper.
+fn kept_of_lighting(report: &Report, stage: &StageRow) -> String {
+    let row = report.lightings.iter().find(|row| row.detail.stage_numbers.first() == Some(&stage.stage));
+    let Some(row) = row.filter(|row| row.detail.stage_numbers.len() > 1) else { return String::new() };
+    let Some(kept) = words::Kept::of_lighting(row).filter(|kept| kept.keepers > 0) else { return String::new() };
+    let numbers = &row.detail.stage_numbers;
+    let stages = match (numbers.first(), numbers.last()) {
+        (Some(first), Some(last)) if numbers.len() > 2 && (*first..=*last).eq(numbers.iter().copied()) => {
+            format!("{first} to {last}")
+        }
+        _ => words::and_list(&numbers.iter().map(u32::to_string).collect::<Vec<_>>()),
+    };
+    format!("Lighting {}, stages {stages}: {}.\n\n", row.lighting, kept.words())
 }
 
 /// Escaped text, or the words that it is not known.

@@ -340,3 +340,61 @@ fn tallies_are_seen_by_day_by_night_and_on_paper_and_heard_with_their_words() {
     browser.run("document.querySelector('#h-keepers ~ .tw a[href=\"#lighting-7\"]').click()");
     assert_eq!(browser.run("return document.querySelector(':target').closest('.rung').id"), "stage-8");
 }
+
+#[test]
+fn the_almanac_keeps_figures_with_their_unit_and_shows_that_more_follows() {
+    let Some(browser) = Browser::start() else {
+        return;
+    };
+    // How many lines the cells of a column take at most.
+    let lines = |cells: &str| {
+        browser.run(&format!(
+            "return Math.max(...[...document.querySelectorAll('{cells}')].map(e => {{ const r = document.createRange(); r.selectNodeContents(e); return new Set([...r.getClientRects()].filter(b => b.width > 1).map(b => Math.round(b.bottom / 8))).size }}))"
+        ))
+    };
+    for name in ["lit-evening", "kept-evening"] {
+        let _folder = open(&browser, name);
+        // Findings of many kinds beside them must not squeeze them.
+        browser.run("document.querySelectorAll('.alm td.fa').forEach(e => { e.textContent = 'misfire, 3 shots; short flash, 2 shots; settings slip; veil, 4 shots'; })");
+        for width in [1121, 1200, 1280, 1400] {
+            browser.width(width);
+            assert_eq!(lines(".alm td.le"), 1, "{name}, {width} px: a lens");
+            assert_eq!(lines(".alm td.se"), 1, "{name}, {width} px: settings");
+        }
+        browser.width(390);
+        assert_eq!(lines(".alm td.se .nw"), 1, "{name}: a setting");
+    }
+    let _folder = open(&browser, "long-night");
+    browser.width(1400);
+    let shown = "const a = document.querySelector('.almw'), g = document.querySelector('.goes'); return [a.scrollHeight > a.clientHeight + 40, g.checkVisibility() && g.getBoundingClientRect().height > 10, getComputedStyle(a).backgroundImage.includes('gradient')]";
+    assert_eq!(browser.run(shown), serde_json::json!([true, true, true]));
+    browser.media("print", "prefers-color-scheme", "light");
+    assert_eq!(browser.run(shown), serde_json::json!([false, false, false]), "paper shows all rows");
+}
+
+#[test]
+fn the_standing_of_a_shot_is_traced_by_pointer_focus_and_touch() {
+    let Some(browser) = Browser::start() else {
+        return;
+    };
+    let _folder = open(&browser, "kept-evening");
+    browser.run("document.querySelectorAll('details').forEach(d => d.open = true)");
+    let line = "const s = document.getElementById('src'); return s.hidden ? '' : s.textContent";
+    let link = "const a = [...document.querySelectorAll('#stage-8 .shots p.sd a.from')].find(a => a.textContent === 'key short');";
+    for act in ["a.focus()", "a.dispatchEvent(new MouseEvent('mouseover', { bubbles: true }))", "a.click()"] {
+        browser.run(&format!("{link} {act}"));
+        let shown = browser.run(line);
+        assert!(shown.as_str().unwrap().contains("key short: weaker by 0.6 stop than usual"), "{act}: {shown}");
+        browser.press(ESCAPE, 1);
+        browser.run("document.activeElement.blur()");
+        assert_eq!(browser.run(line), "");
+    }
+    // Series stand side by side, each as wide as its shots, none cut off.
+    for width in [390, 1400] {
+        browser.width(width);
+        let cut = browser.run(
+            "return [...document.querySelectorAll('.series > div')].filter(d => { const b = d.getBoundingClientRect(); return b.width < 60 || b.right > innerWidth + 1 || [...d.querySelectorAll('li')].some(l => l.getBoundingClientRect().right > b.right + 1) }).map(d => d.textContent.slice(0, 20))",
+        );
+        assert!(texts(&cut).is_empty(), "{width} px: {cut}");
+    }
+}

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use stoptally::keepers::proportion::{Of, Z95, wilson};
 use stoptally::report::keeper_types::{KeeperCount, KeeperCountRow};
-use stoptally::report::{KeeperRow, Report};
+use stoptally::report::{CullingRow, KeeperRow, Report};
 
 use super::lit::lit_evening;
 use super::sample_report::long_night;
@@ -17,7 +17,9 @@ pub fn kept_evening() -> Report {
     let first = |stage: usize| report.stages[stage - 1].detail.first_index;
     let kept = [0, 1, 2, 4, 6, 8, 10].map(|shot| first(8) + shot);
     let kept: BTreeSet<usize> = kept.into_iter().chain([first(10) + 3, first(6)]).collect();
+    let (of_eight, of_ten) = (first(8), first(10));
     keep(&mut report, 2, &kept, &[11]);
+    stand(&mut report, of_eight, of_ten);
     let count = report.keeper_count.as_mut().unwrap();
     count.summary =
         "lighting 7 gave 8 of the 9 keepers, from 7 of 12 series; lighting 5 gave 1, from 1 of 4".to_owned();
@@ -27,6 +29,48 @@ pub fn kept_evening() -> Report {
             .to_owned();
     count.caution = "shots of a burst are not independent, so series are counted and not shots".to_owned();
     report
+}
+
+/// Standings as culling.csv has them: on stage 8 a short key, two clipped channels and, in its last two shots, a misfire of
+/// the rim; on stage 10 a veil and a band.
+fn stand(report: &mut Report, of_eight: usize, of_ten: usize) {
+    let nothing = |place: usize| (place, "nothing to remark", "");
+    let mut all: Vec<_> = (0..report.frames.len()).map(nothing).collect();
+    let remarked = [
+        (of_eight + 2, "key short", "weaker by 0.6 stop than usual at this setting, 0.9 s after it last burned"),
+        (of_eight + 5, "red clipped;green clipped", "2.4 % of all pixels;3.1 % of all pixels"),
+        (of_eight + 6, "softest of its series", "of 2 shots, 83 % of the detail of its sharpest shot, over the frame"),
+        (of_eight + 11, "misfire of rim", "set on, and the picture shows none of it"),
+        (
+            of_eight + 12,
+            "misfire of rim;sharpest of its series",
+            "set on, and the picture shows none of it;of 2 shots, 100 % of the detail of its sharpest shot, over the frame",
+        ),
+        (
+            of_ten + 1,
+            "veil;dark band at the bottom",
+            "the darkest places stand 1.2 stops above those of the series;12 % of the picture, -2.1 stops against slower \
+             shots of the scene",
+        ),
+    ];
+    for row in remarked {
+        all[row.0] = row;
+    }
+    report.frames[of_eight + 5].highlights_clipped_percent = Some(3.6);
+    let row = |(place, standing, reasons): (usize, &str, &str)| {
+        let frame = &report.frames[place];
+        CullingRow {
+            frame: frame.frame.clone(),
+            series: frame.series,
+            stage: frame.stage,
+            standing: standing.to_owned(),
+            reasons: reasons.to_owned(),
+            veil_stops: standing.contains("veil").then_some(1.2),
+            band_percent: standing.contains("band").then_some(12.0),
+            ..CullingRow::default()
+        }
+    };
+    report.culling = all.into_iter().map(row).collect();
 }
 
 /// A night of 44 stages without lights told apart, with 60 keepers on one stage and none on the others.

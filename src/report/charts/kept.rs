@@ -10,17 +10,22 @@ use super::{Laid, heading};
 
 /// Up to this many lightings have words and figures beside their marks; beyond it rows only get lower.
 const WORDED: usize = 32;
-/// Right edge of the column of counts.
+/// Right edge of the column of counts, with words as short as may be.
 const COUNTS: f64 = 516.0;
-/// The scale of rates, from none to all.
-const NONE: f64 = 564.0;
+/// From the counts to the scale of rates, and from its end to the bars of time.
+const BEFORE: f64 = 48.0;
+const BETWEEN: f64 = 40.0;
+/// The right edge of the scale of rates on a sheet without words.
 const ALL: f64 = 860.0;
-/// Bars of time, and the right edge of their longest.
-const TIME: f64 = 900.0;
-const LONGEST: f64 = 1040.0;
+/// Widths of the scale of rates and of the longest bar of time, and the part of each that long words may take.
+const RATES: f64 = 296.0;
+const RATES_GIVE: f64 = 110.0;
+const BARS: f64 = 140.0;
+const BARS_GIVE: f64 = 70.0;
 
 /// The columns of a sheet: narrower words leave more room for marks.
 struct Columns {
+    counts: f64,
     none: f64,
     all: f64,
     time: f64,
@@ -28,6 +33,20 @@ struct Columns {
 }
 
 impl Columns {
+    /// Long words take room from the marks, as much as they need and the marks can spare.
+    fn worded(rows: &[LightingRow], fonts: &Fonts) -> Self {
+        let wanted = |row: &LightingRow| {
+            let taken = fonts.width(&said(row), PLAIN.size, false) + GAP;
+            words_start(fonts) + fonts.width(&change(row), SMALL, false).ceil() + taken - COUNTS
+        };
+        let more = rows.iter().map(wanted).fold(0.0, f64::max).min(RATES_GIVE + BARS_GIVE);
+        let given = |most: f64| most * more / (RATES_GIVE + BARS_GIVE);
+        let none = COUNTS + more + BEFORE;
+        let all = none + RATES - given(RATES_GIVE);
+        let time = all + BETWEEN;
+        Self { counts: COUNTS + more, none, all, time, longest: time + BARS - given(BARS_GIVE) }
+    }
+
     fn rate(&self, rate: f64) -> f64 {
         self.none + (self.all - self.none) * rate.clamp(0.0, 1.0)
     }
@@ -48,9 +67,9 @@ pub fn lay_out(report: &Report, fonts: &Fonts) -> Option<Laid> {
     let worded = rows.len() <= WORDED;
     let row = if worded { 46.0 } else { (1400.0 / rows.len() as f64).clamp(2.0, 20.0) };
     let columns = if worded {
-        Columns { none: NONE, all: ALL, time: TIME, longest: LONGEST }
+        Columns::worded(rows, fonts)
     } else {
-        Columns { none: EDGE + 136.0, all: ALL, time: TIME, longest: PLOT_RIGHT }
+        Columns { counts: COUNTS, none: EDGE + 136.0, all: ALL, time: ALL + BETWEEN, longest: PLOT_RIGHT }
     };
     let bottom = top + row * rows.len() as f64;
     axis(&mut sheet, &columns, (top, bottom), worded);
@@ -67,7 +86,7 @@ pub fn lay_out(report: &Report, fonts: &Fonts) -> Option<Laid> {
             bottom: top + row * (place + 1) as f64,
         };
         if worded {
-            words(&mut sheet, fonts, lighting, &area);
+            words(&mut sheet, fonts, lighting, (&area, columns.counts));
         } else {
             numbers.push((lighting.lighting, f64::midpoint(area.top, area.bottom), PLAIN.size));
         }
@@ -120,7 +139,10 @@ fn detail(rows: &[LightingRow], comparison: &str) -> String {
 }
 
 fn lasted(row: &LightingRow) -> String {
-    row.seconds.map_or_else(|| "time not known".to_owned(), |s| spelled::duration(s).replace('\u{a0}', " "))
+    match row.seconds {
+        None if row.frames != 1 => "time not known".to_owned(),
+        _ => spelled::shot_for(row).replace('\u{a0}', " "),
+    }
 }
 
 fn key(sheet: &mut Sheet, fonts: &Fonts, baseline: f64, rows: &[LightingRow]) -> f64 {
@@ -151,24 +173,34 @@ fn axis(sheet: &mut Sheet, columns: &Columns, (top, bottom): (f64, f64), worded:
     sheet.down(columns.time, (top, bottom), 2.0, FIRM);
     sheet.text((EDGE, top - 12.0), "lighting", Style { ink: SOFT, ..PLAIN });
     if worded {
-        sheet.text((COUNTS, top - 12.0), "series", Style { ink: SOFT, anchor: Anchor::End, ..PLAIN });
+        sheet.text((columns.counts, top - 12.0), "series", Style { ink: SOFT, anchor: Anchor::End, ..PLAIN });
     }
     sheet.text((PLOT_RIGHT, top - 12.0), "shot for", Style { ink: SOFT, anchor: Anchor::End, ..PLAIN });
     sheet.across((EDGE, PLOT_RIGHT), top, 1.0, FIRM);
     sheet.across((EDGE, PLOT_RIGHT), bottom, 1.0, FIRM);
 }
 
-fn words(sheet: &mut Sheet, fonts: &Fonts, lighting: &LightingRow, area: &Area) {
+/// Where the words of a row begin, and what is kept free between them and the counts.
+fn words_start(fonts: &Fonts) -> f64 {
+    EDGE + fonts.width("000", PLAIN.size, true) + 12.0
+}
+const GAP: f64 = 20.0;
+
+/// What began a lighting, in words.
+fn change(lighting: &LightingRow) -> String {
+    spelled::true_minus(&readable(&lighting.changed))
+}
+
+fn words(sheet: &mut Sheet, fonts: &Fonts, lighting: &LightingRow, (area, right): (&Area, f64)) {
     sheet.layer("words");
     let baseline = f64::midpoint(area.top, area.bottom) + 8.0;
     let counts = said(lighting);
-    let start = EDGE + fonts.width("000", PLAIN.size, true) + 12.0;
-    let room = COUNTS - fonts.width(&counts, PLAIN.size, false) - 20.0 - start;
+    let start = words_start(fonts);
+    let room = right - fonts.width(&counts, PLAIN.size, false) - GAP - start;
     sheet.text((EDGE, baseline), lighting.lighting.to_string(), Style { bold: true, ..PLAIN });
-    let changed = spelled::true_minus(&readable(&lighting.changed));
-    sheet.text((start, baseline), fonts.cut(&changed, SMALL, false, room), Style { size: SMALL, ..PLAIN });
+    sheet.text((start, baseline), fonts.cut(&change(lighting), SMALL, false, room), Style { size: SMALL, ..PLAIN });
     sheet.layer("counts");
-    sheet.text((COUNTS, baseline), counts, Style { anchor: Anchor::End, ..PLAIN });
+    sheet.text((right, baseline), counts, Style { anchor: Anchor::End, ..PLAIN });
 }
 
 /// The mark of a rate with its interval; words where there is none.
@@ -205,6 +237,8 @@ fn time(sheet: &mut Sheet, columns: &Columns, lighting: &LightingRow, area: &Are
     let height = area.bottom - area.top;
     let (top, bottom) = (area.top + height * 0.28, area.bottom - height * 0.28);
     match lighting.seconds.filter(|s| s.is_finite()) {
+        // One shot takes no time: no bar, and no hatching either.
+        _ if lighting.frames == 1 => {}
         Some(seconds) => {
             sheet.layer("minutes");
             let share = if longest > 0.0 { seconds.max(0.0) / longest } else { 0.0 };
@@ -220,7 +254,7 @@ fn time(sheet: &mut Sheet, columns: &Columns, lighting: &LightingRow, area: &Are
     if worded {
         sheet.layer("counts");
         let baseline = f64::midpoint(area.top, area.bottom) + 8.0;
-        let text = lighting.seconds.map_or_else(|| "not known".to_owned(), |_| lasted(lighting));
+        let text = spelled::shot_for(lighting).replace('\u{a0}', " ");
         sheet.text((PLOT_RIGHT, baseline), text, Style { anchor: Anchor::End, size: SMALL, ..PLAIN });
     }
 }

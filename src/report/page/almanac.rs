@@ -7,11 +7,14 @@ use maud::{Markup, html};
 use super::ladder::{Ladder, Rung};
 use super::lane::{Kind, symbol};
 use super::lights::glyph;
-use super::rung::lens;
+use super::rung::{FOLD_OVER, lens};
 use super::tally;
 use crate::report::{Report, StageRow, words};
 
-/// The table; scrolls within itself when it is long.
+/// More stages than this and the table scrolls within itself; as many as a ladder draws large.
+const LONG: usize = FOLD_OVER;
+
+/// The table; scrolls within itself when it is long, and then says that it goes on.
 pub fn markup(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
     let mut look: BTreeMap<u32, Vec<&str>> = BTreeMap::new();
     for row in &report.findings {
@@ -21,9 +24,10 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
     }
     let keepers = report.keeper_count.is_some();
     let lit = ladders.iter().flat_map(|ladder| &ladder.rungs).any(|rung| rung.lighting.is_some());
+    let long = report.stages.len() > LONG;
     let columns = 6 + usize::from(keepers) + usize::from(lit);
     html! {
-        div.almw.long[report.stages.len() > 16] tabindex=[(report.stages.len() > 16).then_some("0")] role="region" aria-label="The stages in short" {
+        div.alms { div.almw.long[long] tabindex=[long.then_some("0")] role="region" aria-label="The stages in short" {
             table.alm {
                 caption { "The shoot in " (words::count(report.stages.len(), "stage", "stages")) }
                 thead { tr { th scope="col" { "no." } th scope="col" { "from" } th.le scope="col" { "lens" } th scope="col" { "settings" } @if lit { th scope="col" { "lights" } }
@@ -38,6 +42,7 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
                 }
             }
         }
+        @if let Some(last) = report.stages.last().filter(|_| long) { p.goes { "The table goes on to stage\u{a0}" (last.stage) ": scroll within it." } } }
     }
 }
 
@@ -53,8 +58,8 @@ fn row(
         tr {
             th scope="row" { a href={ "#" (rung.id) } { (stage.stage) span.vh { ", go to stage " (stage.stage) } } }
             td.nw { (words::moment(&stage.started).map_or_else(|| "\u{2013}".to_owned(), |moment| moment.clock)) }
-            td.wr.le { @if lens.is_empty() { span.vh { "the same" } } @else { bdi { (lens) } } }
-            td.wr { bdi { (words::visible(&stage.settings)) } }
+            td.le.nw[fits(&lens)] { @if lens.is_empty() { span.vh { "the same" } } @else { bdi { (lens) } } }
+            td.wr.se[stage.settings.split(", ").all(fits)] { bdi { (settings(&stage.settings)) } }
             @if lit { td.ls { (lights(ladder, stage)) } }
             td.r { (stage.frames) }
             @if keepers { td.nw { @match stage.keepers { Some(n) if n > 0 => { (tally::strokes(n)) " " (n) }, _ => span.vh { "none" } } } }
@@ -112,6 +117,23 @@ fn lights(ladder: &Ladder<'_>, stage: &StageRow) -> Markup {
                     _ => rect.hat x=(x - 8) y="2" width="16" height="14" {},
                 }
             }
+        }
+    }
+}
+
+/// Whether a figure with its unit is as short as such are: only then it is kept on one line, whatever a file says.
+fn fits(part: &str) -> bool {
+    part.chars().count() <= 12
+}
+
+/// Settings as marked, which break between two of them and nowhere else.
+pub fn settings(marked: &str) -> Markup {
+    let shown = words::visible(marked);
+    let parts: Vec<&str> = shown.split(", ").collect();
+    html! {
+        @for (place, part) in parts.iter().enumerate() {
+            @if place > 0 { " " }
+            span.nw[fits(part)] { (part) @if place + 1 < parts.len() { "," } }
         }
     }
 }

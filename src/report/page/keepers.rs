@@ -58,7 +58,12 @@ fn line(report: &Report, what: &str, row: &KeeperCountRow, timed: bool) -> Marku
     };
     let name = if row.value.is_empty() { words::NOT_KNOWN.to_owned() } else { words::visible(&row.value) };
     let number = row.value.parse::<u32>().ok().filter(|_| what == "lighting");
-    let rung = number.filter(|n| report.lightings.iter().any(|l| l.lighting == *n));
+    let lighting = number.and_then(|n| report.lightings.iter().find(|l| l.lighting == n));
+    let rung = lighting.map(|l| l.lighting);
+    let shot_for = || match lighting {
+        Some(lighting) => words::shot_for(lighting),
+        None => row.seconds.map_or_else(|| words::NOT_KNOWN.to_owned(), words::duration),
+    };
     html! {
         tr {
             th scope="row" data-th=(what) { @match rung { Some(n) => a.go href={ "#lighting-" (n) } { (n) span.vh { ", go to its rung" } }, None => bdi { (name) } } }
@@ -69,7 +74,7 @@ fn line(report: &Report, what: &str, row: &KeeperCountRow, timed: bool) -> Marku
                 (Some(_), None) => "no candidate",
                 (None, _) => (words::NOT_KNOWN),
             } }
-            @if timed { td.r data-th="shot for" { (row.seconds.map_or_else(|| words::NOT_KNOWN.to_owned(), words::duration)) } }
+            @if timed { td.r data-th="shot for" { (shot_for()) } }
             td data-th="candidates" { span { (words::capital(&row.candidates)) } }
         }
     }

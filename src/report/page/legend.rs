@@ -46,6 +46,7 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
                 (entry(html! {}, "Stop", "A doubling or halving of light. Every figure in stops has its sign: + is brighter."))
                 (entry(html! {}, "Mid-grey", "A mean luminance of 0.18 in linear light: the 0 of the scale."))
                 @if series(report) { (entry(html! {}, "Series", "Near-identical shots of one stage, seconds apart; a shot alone is a series too.")) }
+                (of_standing(report))
                 (entry(html! {}, "Stage, setup", "A stage is an unbroken run of shots with one lens, one set of settings and one lighting; the same combination met again is the same setup."))
                 (entry(html! {}, "Settings", "Aperture, shutter and ISO as marked; calculated with exact stops. Aperture and ISO act on all light, shutter on ambient alone."))
                 (entry(html! {}, "Beyond the settings", "Change of the picture less what the settings explain: the lights or the scene did it."))
@@ -70,6 +71,21 @@ fn shots(report: &Report) -> String {
 /// Whether series are told apart.
 fn series(report: &Report) -> bool {
     report.frames.iter().any(|row| row.series.is_some())
+}
+
+/// The words of what is remarked of a shot: only those that are used.
+fn of_standing(report: &Report) -> Markup {
+    let found = |codes: &[&str]| report.findings.iter().any(|row| codes.contains(&row.code.as_str()));
+    let remarked = report.culling.iter().any(|row| !row.standing.is_empty() && row.standing != "nothing to remark");
+    let veil = found(&["veil"]) || report.culling.iter().any(|row| row.veil_stops.is_some());
+    let band = found(&["banding"]) || report.culling.iter().any(|row| row.band_percent.is_some());
+    html! {
+        @if remarked { (entry(html! {}, "Standing", "What is to be remarked of a shot, technically, by itself and among those of its series, with the figure behind it. \
+            Sharpest and softest are told only where the softest has less than 85 % of the detail of the sharpest. No verdict: nothing is deleted or moved.")) }
+        @if veil { (entry(html! {}, "Veil", "Light that lies evenly over a whole picture and lifts its darkest places: breath, flare, rain, dust or stray light before the lens.")) }
+        @if band { (entry(html! {}, "Band", "A straight strip along a long edge that no flash reached: the shutter was not wholly open when the flash burned.")) }
+        @if found(&["recycle", "short-flash", "misfire"]) { (entry(html! {}, "Recycle", "A flash loads anew after each shot. Fired before it has recycled it burns weaker, or not at all.")) }
+    }
 }
 
 /// The marks of lights; each light of each camera with its shape.

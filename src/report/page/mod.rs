@@ -21,6 +21,7 @@ mod rung;
 mod scale;
 mod shots;
 mod stages;
+mod standing;
 mod tally;
 mod thread;
 

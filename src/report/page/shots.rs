@@ -1,11 +1,13 @@
-//! The shots of a rung in order, each with its settings, its mean luminance and what is the matter with it, in words.
+//! The shots of a rung in order, series by series, each with its settings, its mean luminance and its standing in words.
 
 use maud::{Markup, html};
 
+use super::almanac::settings;
 use super::ladder::{Rung, Shot};
 use super::notes::Notes;
 use super::pictures::Plan;
 use super::rung::frame_name;
+use super::standing;
 use crate::problem::REGISTRY;
 use crate::report::{FrameRow, Report, words};
 
@@ -19,8 +21,15 @@ pub fn list(report: &Report, rung: &Rung<'_>, plan: &mut Plan, notes: &mut Notes
     html! {
         div {
             h4 { "Shots in order" }
-            ol.shots {
-                @for shot in &rung.shots { (one(report, shot, plan, notes)) }
+            div.series {
+                @for group in rung.shots.chunk_by(|a, b| a.row.series == b.row.series) {
+                    div {
+                        @if let Some(series) = group.first().and_then(|shot| shot.row.series) {
+                            h5 { "series " (series) ", " (words::count(group.len(), "shot", "shots")) }
+                        }
+                        ol.shots { @for shot in group { (one(report, shot, plan, notes)) } }
+                    }
+                }
             }
         }
     }
@@ -33,16 +42,17 @@ fn one(report: &Report, shot: &Shot<'_>, plan: &mut Plan, notes: &mut Notes) -> 
         li {
             (plan.thumbnail(shot, &format!("Frame {name}")))
             p.fn { b { (frame_name(shot)) } }
-            @if let Some(moment) = words::moment(&row.taken) { p { (moment.clock_seconds) @if let Some(series) = row.series { ", series " (series) } } }
-            @if !row.settings.is_empty() { p { bdi { (words::visible(&row.settings)) } } }
+            @if let Some(moment) = words::moment(&row.taken) { p { (moment.clock_seconds) } }
+            @if !row.settings.is_empty() { p { bdi { (settings(&row.settings)) } } }
             @match row.mean_luminance_stops.filter(|stops| stops.is_finite()) {
                 Some(stops) => p { "mean " (notes.cite(words::stops_unit(stops), MEAN_RULE)) },
                 None if row.mean_luminance == Some(0.0) => p { "black, no light to measure" },
                 None => p { "not measured" },
             }
-            (clipping(row, notes))
+            (clipping(report, shot, notes))
             @if row.keeper == "yes" { p.sd { "keeper" } }
             @for missed in misfires(report, shot) { p.sd { bdi { (missed) } } }
+            (standing::remarks(report, shot, notes))
             @for problem in problems(report, shot) { p.sd { (problem) } }
         }
     }
@@ -67,14 +77,19 @@ fn misfires(report: &Report, shot: &Shot<'_>) -> Vec<String> {
 /// A share of clipped pixels below this, in percent, is a few specks: in frames.csv, but nothing to say beside a thumbnail.
 const WORTH_SAYING: f64 = 0.1;
 
-fn clipping(row: &FrameRow, notes: &mut Notes) -> Markup {
-    let shares = [("highlights", row.highlights_clipped_percent), ("shadows", row.shadows_clipped_percent)];
-    let clipped =
-        shares.into_iter().filter_map(|(what, share)| Some((what, share.filter(|share| *share >= WORTH_SAYING)?)));
+fn clipping(report: &Report, shot: &Shot<'_>, notes: &mut Notes) -> Markup {
+    let clipped = |row: &FrameRow| {
+        let shares = [("highlights", row.highlights_clipped_percent), ("shadows", row.shadows_clipped_percent)];
+        shares.map(|(what, share)| Some((what, share.filter(|share| *share >= WORTH_SAYING)?)))
+    };
+    let rule = |what: &str| match standing::channels(report, shot).filter(|_| what == "highlights") {
+        Some(channels) => format!("{} By channel, of {}: {channels}.", CLIP_RULE, words::file_name(&shot.row.frame)),
+        None => CLIP_RULE.to_owned(),
+    };
     html! {
-        @for (place, (what, share)) in clipped.enumerate() {
+        @for (place, (what, share)) in clipped(shot.row).into_iter().flatten().enumerate() {
             @if place == 0 { p.cl { "clipped" } }
-            p { (what) " " (notes.cite(words::percent(share), CLIP_RULE)) }
+            p { (what) " " (notes.cite(words::percent(share), rule(what))) }
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Keepers in words: with the series they are counted over, and their rate with its interval
 
-use super::{count, percent};
-use crate::report::StageRow;
+use super::{NOT_KNOWN, count, duration, percent};
+use crate::report::{LightingRow, StageRow};
 
 /// Counted keepers, whatever they are counted over.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -23,6 +23,22 @@ impl Kept {
             series: stage.kept_series.zip(stage.candidate_series),
             rate: all(stage.keeper_rate, stage.keeper_rate_low, stage.keeper_rate_high),
         })
+    }
+
+    /// Of a lighting; None where no keepers were asked for.
+    #[must_use]
+    pub fn of_lighting(row: &LightingRow) -> Option<Self> {
+        Some(Self {
+            keepers: row.keepers?,
+            series: row.kept_series.zip(row.candidate_series),
+            rate: all(row.keeper_rate, row.keeper_rate_low, row.keeper_rate_high),
+        })
+    }
+
+    /// Whether nothing was kept and nothing could be: a test of the build.
+    #[must_use]
+    pub fn nothing(&self) -> bool {
+        self.keepers == 0 && self.series.is_some_and(|(_, of)| of == 0)
     }
 
     /// "7 keepers of 12 series", "9 keepers in 7 of 12 series", "no keeper of 12 series", "2 keepers".
@@ -47,6 +63,15 @@ impl Kept {
         let (low, high) = (percent(low).replace("\u{a0}%", ""), percent(high));
         Some(format!("{} ({low} to {high})", percent(rate)))
     }
+}
+
+/// How long a lighting was shot: "3 min"; "one shot", which lasts no time.
+#[must_use]
+pub fn shot_for(lighting: &LightingRow) -> String {
+    if lighting.frames == 1 {
+        return "one shot".to_owned();
+    }
+    lighting.seconds.map_or_else(|| NOT_KNOWN.to_owned(), duration)
 }
 
 /// Three figures, or none.

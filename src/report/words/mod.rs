@@ -6,7 +6,7 @@
 mod kept;
 mod text;
 
-pub use kept::{Kept, all};
+pub use kept::{Kept, all, shot_for};
 pub use text::{file_name, markdown, true_minus, visible};
 
 /// What stands where a figure is missing.

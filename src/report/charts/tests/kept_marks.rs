@@ -102,6 +102,34 @@ fn bars_of_time_are_as_long_as_the_time_and_hatched_where_it_is_not_known() {
 }
 
 #[test]
+fn a_lighting_of_one_shot_says_so_and_has_no_bar() {
+    let mut report = kept_report();
+    let bars = boxes(&laid(&report, NAME).sheet, "minutes").len();
+    (report.lightings[0].frames, report.lightings[0].seconds) = (1, Some(0.0));
+    let laid = laid(&report, NAME);
+    let said = words(&laid.sheet, "counts");
+    assert!(said.contains(&"one shot".to_owned()) && !said.iter().any(|text| text.contains("0.0")), "{said:?}");
+    assert!(laid.detail.contains(", one shot.") && !laid.detail.contains("0.0 s"), "{}", laid.detail);
+    assert_eq!(boxes(&laid.sheet, "minutes").len(), bars - 4, "the rectangles of one bar");
+}
+
+#[test]
+fn long_words_take_the_room_the_marks_can_spare_and_no_more() {
+    let whole = "rim 1/16 to 1/8, modifier of rim reflector to reflector with grid";
+    let mut report = kept_report();
+    report.lightings[3].changed = whole.to_owned();
+    let sheet = laid(&report, NAME).sheet;
+    assert!(words(&sheet, "words").contains(&whole.to_owned()), "{:?}", words(&sheet, "words"));
+    let short = laid(&kept_report(), NAME).sheet;
+    // The second mark, at a quarter, and the third, at seven twelfths: a third of the scale lies between them.
+    let scale = |sheet: &Sheet| 3.0 * (discs(sheet)[2].0 - discs(sheet)[1].0);
+    assert!(scale(&sheet) < scale(&short) && scale(&sheet) > 180.0, "{} {}", scale(&sheet), scale(&short));
+    report.lightings[3].changed = whole.repeat(9);
+    let longest = laid(&report, NAME).sheet;
+    assert!(scale(&longest) > 180.0 && words(&longest, "words").iter().any(|text| text.ends_with('…')));
+}
+
+#[test]
 fn without_keepers_or_candidates_there_is_no_chart() {
     let fonts = Fonts::load().unwrap();
     let has = |report: &Report| lay_out(report, &fonts).iter().any(|l| l.name == NAME);

@@ -188,7 +188,7 @@ mod tests {
         tiles(96, 64, move |x, y| {
             let blob = |cx: f64, cy: f64| {
                 let (u, v) = (x as f64 - by.0 - cx, y as f64 - by.1 - cy);
-                0.5 * (-(u * u + v * v) / 120.0).exp()
+                0.5 * libm::exp(-(u * u + v * v) / 120.0)
             };
             0.02 + blob(30.0, 20.0) + blob(66.0, 44.0)
         })

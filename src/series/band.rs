@@ -183,13 +183,17 @@ mod tests {
     use super::super::made::tiles;
     use super::*;
 
+    fn bell(x: f64) -> f64 {
+        libm::exp(-x * x)
+    }
+
     /// A sitter in light before a wall that is dark in its lower third; `open` says how much of the flash reaches the
     /// depth (0 top, 1 bottom), `ambient` what stays without it.
     fn scene(columns: u16, rows: u16, ambient: f64, open: impl Fn(f64, f64) -> f64) -> TileGrid {
         tiles(columns, rows, |x, y| {
             let (u, v) = (x as f64 / f64::from(columns), y as f64 / f64::from(rows));
             let wall = if v > 0.66 { 0.004 } else { 0.05 + 0.1 * u };
-            let sitter = 0.4 * (-((u - 0.5) / 0.15).powi(2)).exp();
+            let sitter = 0.4 * bell((u - 0.5) / 0.15);
             // The middle of a tile says how far down it lies; a tile on the edge is lit in part.
             (wall + sitter) * (open(u, v) + ambient)
         })
@@ -241,7 +245,7 @@ mod tests {
         // A flash that lights the upper part alone, against the room by itself.
         let room = tiles(96, 64, |x, y| 0.02 + 0.02 * f64::from(u8::from((x / 9 + y / 7) % 2 == 0)));
         let lit = tiles(96, 64, |x, y| {
-            let flash = if y < 44 { 0.3 * (-((x as f64 - 40.0) / 20.0).powi(2)).exp() + 0.05 } else { 0.0 };
+            let flash = if y < 44 { 0.3 * bell((x as f64 - 40.0) / 20.0) + 0.05 } else { 0.0 };
             0.02 + 0.02 * f64::from(u8::from((x / 9 + y / 7) % 2 == 0)) + flash
         });
         assert_eq!(find(&lit, &room), None, "another light's reach");

@@ -1,8 +1,9 @@
 //! stoptally reads the folder of a shoot that was lit in stages and accounts, in stops, for every change of light.
 //!
 //! Data flows one way, one type per step:
-//! `walk -> metadata -> measure -> shots -> light -> stages -> keepers -> audit -> report`.
-//! Only [`walk`], [`metadata`], [`measure`] and [`notes`] open the photographer's files; [`report`] never computes.
+//! `walk -> metadata -> measure -> shots -> light -> stages -> series -> keepers -> audit -> report`.
+//! Only [`walk`], [`metadata`], [`measure`], [`notes`], [`keepers::given`] and [`ratings`] open the photographer's files;
+//! [`report`] never computes.
 
 // Where a file's bytes decide nothing may panic, and no result may depend on hash order or on the platform's maths
 // library (see .clippy.toml). Tests, examples and benches are free of this.

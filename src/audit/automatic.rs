@@ -47,7 +47,8 @@ fn iso(sequence: &Sequence, places: &[InStage]) -> Option<Finding> {
         let downs = iso.windows(2).filter(|p| matches!(p, [a, b] if b < a)).count();
         let off_dial = iso.iter().filter(|iso| !DIAL.contains(iso)).count();
         one && iso.len() == RUN
-            && (ups + downs >= CHANGES && ups > 0 && downs > 0 || off_dial >= OFF_DIAL && ups + downs > 0)
+            && (ups + downs >= CHANGES && ups > 0 && downs > 0 && !iso.iter().all(|iso| WHOLE.contains(iso))
+                || off_dial >= OFF_DIAL && ups + downs > 0)
     };
     let start = sequence.shots.windows(RUN).position(wanders)?;
     // The stretch may begin before the ISO does.
@@ -74,6 +75,9 @@ fn iso(sequence: &Sequence, places: &[InStage]) -> Option<Finding> {
         certainty: "the ISO wanders for certain; that the camera chose it is likely, not recorded".to_owned(),
     })
 }
+
+/// Marks of whole stops: a hand may go from one to the next with every shot, a camera does not keep to them.
+const WHOLE: [u32; 12] = [50, 100, 200, 400, 800, 1600, 3200, 6400, 12_800, 25_600, 51_200, 102_400];
 
 /// Marks of dials in thirds and in halves of a stop (thirds: the series of ISO 12232; halves: common practice, no
 /// source).

@@ -1,6 +1,7 @@
 //! Which shot an exported picture is: by its name, its camera time, the picture; what overrules another is said
 //!
 //! The rule, for what name (N), camera time (T) and picture (P) say:
+//! - One shot that N and T both say is it, and P is not asked.
 //! - A shot that N names and T does not exclude is it. Several: those that P knows.
 //! - N and P both say one shot and T another or none: the clock was changed in the export; two go before one.
 //! - N names a shot and T is another's: the export was renumbered, and time wins.
@@ -107,9 +108,13 @@ fn narrowed(shots: &[ShotId], by: &[ShotId]) -> Vec<ShotId> {
 /// Matches every export. `label` is the folder's name, under which its files are spoken of.
 #[must_use]
 pub fn settle(exports: &[ReadFile], label: &str, sequences: &[Sequence], names: &Names) -> Settled {
-    let pictures = pictures(exports, sequences);
+    let said: Vec<(Vec<ShotId>, Times)> = exports
+        .iter()
+        .map(|export| (names.find(export.file.name.as_str()), times(&export.metadata, sequences)))
+        .collect();
+    let pictures = pictures(exports, &said, sequences);
     let mut settled = Settled::default();
-    for (export, picture) in exports.iter().zip(pictures) {
+    for ((export, (named, times)), picture) in exports.iter().zip(said).zip(pictures) {
         let name = export.file.name.as_str();
         let file = format!("{label}/{name}");
         let unread = export.flaws.iter().filter(|flaw| flaw.code.entry().weight == Weight::Unread).cloned();
@@ -118,8 +123,6 @@ pub fn settle(exports: &[ReadFile], label: &str, sequences: &[Sequence], names: 
             settled.keep(Keeper { given: name.to_owned(), ..Keeper::default() });
             continue;
         }
-        let named = names.find(name);
-        let times = times(&export.metadata, sequences);
         let verdict = decide(&named, &times, &picture);
         let matched = match verdict.shots.as_slice() {
             [] => Match::None,
@@ -140,17 +143,24 @@ fn nothing_read(export: &ReadFile) -> bool {
     export.measurement.is_none() && export.flaws.iter().any(|flaw| NO_FILE.contains(&flaw.code))
 }
 
-/// For every export the shots its picture may be of.
-fn pictures(exports: &[ReadFile], sequences: &[Sequence]) -> Vec<Vec<ShotId>> {
+/// For every export the shots its picture may be of. Where its name and its camera time both say the same one shot, the
+/// picture decides nothing and is not looked for: the search costs more than all the rest.
+fn pictures(exports: &[ReadFile], said: &[(Vec<ShotId>, Times)], sequences: &[Sequence]) -> Vec<Vec<ShotId>> {
     let (ids, shots): (Vec<_>, Vec<_>) =
         all(sequences).filter_map(|(id, shot)| Some((id, shot.measurement.as_ref()?))).unzip();
-    let measured: Vec<_> = exports.iter().filter_map(|export| export.measurement.as_ref()).collect();
+    let agreed = |(named, times): &(Vec<ShotId>, Times)| named.len() == 1 && *named == times.fits;
+    let sought =
+        || exports.iter().zip(said).map(|(export, said)| export.measurement.as_ref().filter(|_| !agreed(said)));
+    let measured: Vec<_> = sought().flatten().collect();
+    if measured.is_empty() {
+        return vec![Vec::new(); exports.len()];
+    }
     let mut found = picture::find(&measured, &shots).into_iter();
-    let of_one = |export: &ReadFile| match export.measurement {
+    let of_one = |figures: Option<_>| match figures {
         Some(_) => found.next().unwrap_or_default().iter().filter_map(|index| ids.get(*index).copied()).collect(),
         None => Vec::new(),
     };
-    exports.iter().map(of_one).collect()
+    sought().map(of_one).collect()
 }
 
 fn all(sequences: &[Sequence]) -> impl Iterator<Item = (ShotId, &Shot)> {

@@ -210,6 +210,22 @@ mod tests {
     }
 
     #[test]
+    fn near_identical_are_pictures_whose_coarse_steps_and_whose_tiles_agree() {
+        let look = |light: fn(usize) -> f64| Look::of(&tiles(96, 64, |x, _| light(x))).unwrap();
+        // Every step goes up in both, early in one and late in the other: like steps, unlike tiles.
+        let early = look(|x| 0.1 + 0.3 * libm::sqrt(x as f64 / 96.0));
+        let late = look(|x| 0.1 + 0.3 * libm::pow(x as f64 / 96.0, 4.0) + 2e-4 * x as f64);
+        assert_eq!(early.steps_apart(&late), 0);
+        assert!(early.correlation(&late).unwrap() < NEAR && !alike(&early, &late));
+        // A bright half tells the tiles, a hint of a slope on either side the steps.
+        let rising = look(|x| if x < 48 { 0.02 } else { 0.5 } + 2e-4 * x as f64);
+        let falling = look(|x| if x < 48 { 0.02 } else { 0.5 } + 2e-4 * (96 - x) as f64);
+        assert!(rising.correlation(&falling).unwrap() > 0.99);
+        assert!(rising.steps_apart(&falling) > VARIATION && !alike(&rising, &falling));
+        assert!(alike(&rising, &rising));
+    }
+
+    #[test]
     fn black_pictures_and_pictures_of_another_shape_do_not_correlate() {
         let still = Look::of(&scene((0.0, 0.0))).unwrap();
         assert_eq!(still.correlation(&Look::of(&tiles(96, 64, |_, _| 0.0)).unwrap()), None);

@@ -79,7 +79,7 @@ fn main() {
     let one = |number: usize| {
         let mut rng = rng::Rng::new(7, number as u64);
         let picture = altered(&scenes[number % scenes.len()], &mut rng);
-        let export = (number % (SHOTS / EXPORTS) == 0).then(|| measured(&make::edited(&picture, &mut rng).0));
+        let export = number.is_multiple_of(SHOTS / EXPORTS).then(|| measured(&make::edited(&picture, &mut rng).0));
         (measured(&picture), export)
     };
     let start = Instant::now();

@@ -10,7 +10,7 @@ use super::bytes::{Order, big_endian, clipped, position};
 use super::embedded::Place;
 use super::ifd::Tiff;
 use super::tags::{self, USED};
-use super::{boxes, heif, jpeg, sniff};
+use super::{boxes, chunks, heif, jpeg, sniff};
 use crate::walk::Kind;
 
 /// Longest value of a directory entry that is read: the longest used ones are names of a few hundred bytes.
@@ -38,8 +38,9 @@ pub(super) struct Block {
 pub(super) fn blocks(kind: Kind, bytes: &[u8]) -> Vec<Block> {
     let found = match kind {
         Kind::Jpeg => vec![part(bytes, jpeg::exif(bytes))],
-        Kind::Png => vec![png(bytes).and_then(|range| unnamed(bytes, range))],
-        Kind::Webp => vec![webp(bytes).and_then(|range| unnamed(bytes, range))],
+        // PNG third edition, section 11.3.4.6; RFC 9649, section 2.7.1.5.
+        Kind::Png => vec![chunks::png(bytes, b"eXIf", b"").and_then(|range| unnamed(bytes, range))],
+        Kind::Webp => vec![chunks::webp(bytes, b"EXIF").and_then(|range| unnamed(bytes, range))],
         Kind::Heic => return heic(bytes),
         Kind::Raw if sniff::is_cr3(bytes) => cr3(bytes),
         Kind::Raw if sniff::is_raf(bytes) => vec![raf(bytes)],
@@ -56,34 +57,6 @@ fn part(bytes: &[u8], range: Option<Range<usize>>) -> Option<Vec<u8>> {
 fn unnamed(bytes: &[u8], range: Range<usize>) -> Option<Vec<u8>> {
     let body = bytes.get(range)?;
     Some(body.strip_prefix(b"Exif\0\0").unwrap_or(body).to_vec())
-}
-
-/// The `eXIf` chunk of a PNG (PNG third edition, section 11.3.4.6), cut where the file is.
-fn png(bytes: &[u8]) -> Option<Range<usize>> {
-    let mut at = 8_usize;
-    loop {
-        let length = position(Order::Big.u32(bytes, at)?)?;
-        let start = at.checked_add(8)?;
-        let end = start.checked_add(length)?;
-        if bytes.get(at + 4..start)? == b"eXIf" {
-            return Some(start..end.min(bytes.len()));
-        }
-        at = end.checked_add(4)?;
-    }
-}
-
-/// The `EXIF` chunk of a WebP (RFC 9649 section 2.7.1.5), cut where the file is.
-fn webp(bytes: &[u8]) -> Option<Range<usize>> {
-    let mut at = 12_usize;
-    loop {
-        let length = position(Order::Little.u32(bytes, at + 4)?)?;
-        let start = at.checked_add(8)?;
-        let end = start.checked_add(length)?;
-        if bytes.get(at..at + 4)? == b"EXIF" {
-            return Some(start..end.min(bytes.len()));
-        }
-        at = end.checked_add(length % 2)?;
-    }
 }
 
 /// The Exif item of a HEIC. One that is named and not to be found is damage, not absence.

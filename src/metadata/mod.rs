@@ -5,6 +5,7 @@ mod block;
 mod boxes;
 mod bytes;
 mod camera;
+mod chunks;
 mod clock;
 mod embedded;
 mod exposure;

@@ -5,10 +5,9 @@
 
 use std::ops::Range;
 
-use super::bytes::{Order, position};
 use super::fields::{Fields, Found};
 use super::ifd::Tiff;
-use super::{block, boxes, heif, jpeg, sniff, tags};
+use super::{block, boxes, chunks, heif, jpeg, sniff, tags};
 use crate::ratings::{FileRating, Place, Said, packet, sidecar};
 use crate::walk::Kind;
 
@@ -44,7 +43,8 @@ fn packet(kind: Kind, bytes: &[u8]) -> Option<&[u8]> {
     let found = match kind {
         Kind::Jpeg => jpeg::xmp(bytes),
         Kind::Png => png(bytes),
-        Kind::Webp => webp(bytes),
+        // RFC 9649, section 2.7.1.5.
+        Kind::Webp => chunks::webp(bytes, b"XMP "),
         Kind::Heic => heic(bytes).or_else(|| uuid_box(bytes)),
         Kind::Raw if sniff::is_cr3(bytes) => uuid_box(bytes),
         Kind::Raw if sniff::is_raf(bytes) => raf(bytes),
@@ -56,35 +56,13 @@ fn packet(kind: Kind, bytes: &[u8]) -> Option<&[u8]> {
 /// An uncompressed `iTXt` chunk with the keyword `XML:com.adobe.xmp` (PNG third edition, section 11.3.3.4).
 fn png(bytes: &[u8]) -> Option<Range<usize>> {
     const KEYWORD: &[u8] = b"XML:com.adobe.xmp\0\0\0";
-    let mut at = 8_usize;
-    loop {
-        let length = position(Order::Big.u32(bytes, at)?)?;
-        let start = at.checked_add(8)?;
-        let end = start.checked_add(length)?;
-        let body = bytes.get(start..end)?;
-        if bytes.get(at + 4..start)? == b"iTXt" && body.starts_with(KEYWORD) {
-            // Behind the keyword and the two bytes about compression stand a language and a translation, each with a NUL.
-            let rest = body.get(KEYWORD.len()..)?;
-            let language = memchr::memchr(0, rest)? + 1;
-            let translation = memchr::memchr(0, rest.get(language..)?)? + 1;
-            return Some(start + KEYWORD.len() + language + translation..end);
-        }
-        at = end.checked_add(4)?;
-    }
-}
-
-/// The `XMP ` chunk of a WebP (RFC 9649 section 2.7.1.5).
-fn webp(bytes: &[u8]) -> Option<Range<usize>> {
-    let mut at = 12_usize;
-    loop {
-        let length = position(Order::Little.u32(bytes, at + 4)?)?;
-        let start = at.checked_add(8)?;
-        let end = start.checked_add(length)?;
-        if bytes.get(at..at + 4)? == b"XMP " {
-            return Some(start..end.min(bytes.len()));
-        }
-        at = end.checked_add(length % 2)?;
-    }
+    let chunk = chunks::png(bytes, b"iTXt", KEYWORD)?;
+    // Behind the keyword and the two bytes about compression stand a language and a translation, each with a NUL.
+    let text = chunk.start + KEYWORD.len();
+    let rest = bytes.get(text..chunk.end)?;
+    let language = memchr::memchr(0, rest)? + 1;
+    let translation = memchr::memchr(0, rest.get(language..)?)? + 1;
+    Some(text + language + translation..chunk.end)
 }
 
 /// The first item of type `mime` in one piece that holds RDF (ISO/IEC 23008-12 annex A).

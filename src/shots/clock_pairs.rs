@@ -3,7 +3,7 @@
 //! One clock keeps its time: that of a body named with `--clock`, else that of the first frame of the first pair. From it
 //! the others follow from pair to pair. One pair gives a difference that holds throughout; several of the same two
 //! bodies a straight line through them (least squares), so that two hold exactly. What parts faster than
-//! [`FASTEST_S_PER_DAY`] is no drift of a clock but a wrong pair, or the rounding of times a short while apart.
+//! `FASTEST_S_PER_DAY` is no drift of a clock but a wrong pair, or the rounding of times a short while apart.
 
 use std::collections::BTreeMap;
 use std::str::FromStr;

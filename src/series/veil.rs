@@ -1,5 +1,6 @@
-//! A veil: light laid evenly over a whole shot, seen where its series is darkest. Breath, flare, rain, dust: which of
-//! them cannot be known.
+//! A veil: light laid evenly over a whole shot, seen where its series is darkest.
+//!
+//! Breath, flare, rain, dust: which of them it was cannot be known.
 
 use super::luminance;
 use crate::measure::TileGrid;

@@ -2,7 +2,7 @@
 
 use super::Finding;
 use super::lit::span;
-use crate::measure::{Measurement, TileGrid};
+use crate::measure::{Measurement, TileGrid, in_box};
 use crate::notes::SubjectBox;
 use crate::problem::Code;
 use crate::shots::Sequence;
@@ -58,7 +58,7 @@ pub fn find(sequences: &[Sequence], stages: &Stages, subjects: &[SubjectBox]) ->
                 code,
                 finding: format!("{channels} clipped {what}"),
                 evidence: format!(
-                    "{share:.1} % {where_}, in the middle of {} of {} shots; {}",
+                    "{share:.1} % {where_}, median of the {} of {} shots that show it; {}",
                     shown.len(),
                     measured.len(),
                     span(frame(first)?, frame(last)?, shown.len())
@@ -70,13 +70,9 @@ pub fn find(sequences: &[Sequence], stages: &Stages, subjects: &[SubjectBox]) ->
 }
 
 /// Percent of a box that is clipped, of the tiles whose middle lies inside; None where none does.
-fn inside(tiles: &TileGrid, [x, y, w, h]: [f64; 4]) -> Option<f64> {
-    let (columns, rows) = (usize::from(tiles.columns), usize::from(tiles.rows));
-    let middle = |at: usize, of: usize| (at as f64 + 0.5) / of as f64 * 100.0;
-    let own = tiles.clipped.iter().enumerate().filter(|(index, _)| {
-        let (u, v) = (middle(index % columns, columns), middle(index / columns, rows));
-        u >= x && u <= x + w && v >= y && v <= y + h
-    });
+fn inside(tiles: &TileGrid, percent: [f64; 4]) -> Option<f64> {
+    let size = (usize::from(tiles.columns), usize::from(tiles.rows));
+    let own = tiles.clipped.iter().enumerate().filter(|(index, _)| in_box(*index, size, percent));
     let shares: Vec<f64> = own.map(|(_, clipped)| f64::from(*clipped) / 255.0).collect();
     (!shares.is_empty()).then(|| 100.0 * shares.iter().sum::<f64>() / shares.len() as f64)
 }

@@ -29,6 +29,15 @@ pub use run::{Scratch, measure, measure_jpeg_embedded};
 pub use sharpness::FocusMap;
 pub use transfer::{linear_to_srgb, srgb_to_linear};
 
+/// Whether the middle of one of `columns` by `rows` equal areas, row-major, lies inside a box (left, top, width, height in
+/// percent of the upright picture).
+#[must_use]
+pub fn in_box(index: usize, (columns, rows): (usize, usize), [x, y, w, h]: [f64; 4]) -> bool {
+    let middle = |at: usize, of: usize| (at as f64 + 0.5) / of as f64 * 100.0;
+    let (u, v) = (middle(index % columns, columns), middle(index / columns, rows));
+    u >= x && u <= x + w && v >= y && v <= y + h
+}
+
 /// Which pixels were measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum PixelSource {

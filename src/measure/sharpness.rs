@@ -13,6 +13,7 @@
 //! the variance of the Laplacian (Pech-Pacheco 2000).
 
 use super::grid::Grid;
+use super::in_box;
 use super::light::{LUMA_MASK, UNIT};
 use wide::f32x4;
 
@@ -66,12 +67,8 @@ impl FocusMap {
     /// Sharpness inside a box (left, top, width, height in percent of the upright picture): of all areas whose middle
     /// lies inside, as for a whole picture. None where no middle does, or where it is all but black there.
     #[must_use]
-    pub fn within(&self, [x, y, w, h]: [f64; 4]) -> Option<f64> {
-        let inside = |index: usize| {
-            let middle = |at: usize, of: usize| (at as f64 + 0.5) / of as f64 * 100.0;
-            let (u, v) = (middle(index % self.columns, self.columns), middle(index / self.columns, self.rows));
-            u >= x && u <= x + w && v >= y && v <= y + h
-        };
+    pub fn within(&self, percent: [f64; 4]) -> Option<f64> {
+        let inside = |index: usize| in_box(index, (self.columns, self.rows), percent);
         sharpness(self.areas.iter().enumerate().filter(|(index, _)| inside(*index)).map(|(_, area)| *area))
     }
 }

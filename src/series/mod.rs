@@ -92,9 +92,11 @@ pub fn split(sequences: &[Sequence], stages: &Stages) -> AllSeries {
         let Some(sequence) = sequences.get(stage.sequence) else { continue };
         for shots in in_stage(&sequence.shots, &stages.members(number)) {
             let series = u32::try_from(all.series.len() + 1).unwrap_or(u32::MAX);
-            for (index, place) in all.shots.get_mut(stage.sequence).into_iter().flatten().enumerate() {
-                if shots.contains(&index) {
-                    *place = Some(series);
+            if let Some(places) = all.shots.get_mut(stage.sequence) {
+                for shot in &shots {
+                    if let Some(place) = places.get_mut(*shot) {
+                        *place = Some(series);
+                    }
                 }
             }
             all.series.push(Series { sequence: stage.sequence, stage: number, shots });

@@ -6,9 +6,10 @@ use super::veil::{self, Veil};
 use super::{AllSeries, Series};
 use crate::light::{LightLedger, SequenceLight, Told};
 use crate::measure::{Measurement, TileGrid};
+use crate::metadata::Metadata;
 use crate::notes::SubjectBox;
 use crate::shots::{Sequence, Shot};
-use crate::stages::{InStage, Stages, lens_words};
+use crate::stages::{InStage, Stages};
 
 /// What is to be said of one shot.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -64,6 +65,8 @@ const NAMED_PERCENT: f64 = 1.0;
 const NEAR_SYNC: f64 = 1.259_921;
 /// A shot compared with is slower by at least so much, so that its frame was open when this one's was not.
 const SLOWER: f64 = 1.2;
+/// A veil is told against so many shots of the series, nearest in order: a series of hundreds costs no more for each.
+const AGAINST: usize = 12;
 /// So many slower shots, nearest in order, are compared with.
 const COMPARED: usize = 6;
 
@@ -96,25 +99,26 @@ pub fn of_all(
 
 /// What a shot shows by itself.
 fn alone(sequence: &Sequence, light: &SequenceLight, firings: &[Firing]) -> Vec<Standing> {
-    let shots = sequence.shots.iter().zip(&light.shots).enumerate();
-    shots
-        .map(|(index, (shot, lit))| {
+    let shots = sequence.shots.iter().zip(&light.shots);
+    let mut standings: Vec<Standing> = shots
+        .map(|(shot, lit)| {
             let set: Vec<_> = lit.entries.iter().enumerate().filter(|(_, e)| e.setting.on == Told::Yes).collect();
             let missed: Vec<usize> =
                 set.iter().filter(|(_, e)| e.misfire == Told::Yes && !e.late_note).map(|(light, _)| *light).collect();
-            let short = firings.iter().filter(|f| f.shot == index).filter_map(|f| match f.outcome {
-                Outcome::Short(stops) => Some((f.light, stops, f.gap_s)),
-                _ => None,
-            });
             Standing {
                 none_burned: set.len() > 1 && missed.len() == set.len(),
                 missed,
-                short: short.collect(),
                 clipped: shot.measurement.as_ref().map(clipped).unwrap_or_default(),
                 ..Standing::default()
             }
         })
-        .collect()
+        .collect();
+    for firing in firings {
+        if let (Outcome::Short(stops), Some(standing)) = (firing.outcome, standings.get_mut(firing.shot)) {
+            standing.short.push((firing.light, stops, firing.gap_s));
+        }
+    }
+    standings
 }
 
 fn clipped(figures: &Measurement) -> Vec<(usize, f64)> {
@@ -131,10 +135,10 @@ fn banded(shots: &[Shot], places: &[InStage], index: usize, sync_time_s: f64) ->
     let shot = shots.get(index)?;
     let tiles = |index: usize| shots.get(index).and_then(|s| s.measurement.as_ref()).map(|m| &m.tiles);
     let own = tiles(index)?;
-    let scene = |s: &Shot| (lens_words(&s.metadata), s.metadata.focal_length_mm.map(f64::to_bits));
+    let one_lens = |a: &Metadata, b: &Metadata| a.lens == b.lens && a.focal_length_mm == b.focal_length_mm;
     let mut slower: Vec<usize> = (0..shots.len())
         .filter(|other| time(*other).is_some_and(|t| t >= own_time * SLOWER && t >= sync_time_s / NEAR_SYNC))
-        .filter(|other| shots.get(*other).is_some_and(|other| scene(other) == scene(shot)))
+        .filter(|other| shots.get(*other).is_some_and(|other| one_lens(&other.metadata, &shot.metadata)))
         .collect();
     slower.sort_by_key(|other| other.abs_diff(index));
     let compared: Vec<&TileGrid> = slower.iter().filter_map(|other| tiles(*other)).take(COMPARED).collect();
@@ -155,8 +159,9 @@ fn among(shots: &[Shot], series: &Series, boxes: &[Option<[f64; 4]>], standings:
     let veils: Vec<(usize, Veil)> = own
         .iter()
         .filter_map(|index| {
-            let others: Vec<&TileGrid> =
-                own.iter().filter(|other| *other != index).filter_map(figures).map(|m| &m.tiles).collect();
+            let mut others: Vec<usize> = own.iter().copied().filter(|other| other != index).collect();
+            others.sort_by_key(|other| other.abs_diff(*index));
+            let others: Vec<&TileGrid> = others.iter().filter_map(figures).map(|m| &m.tiles).take(AGAINST).collect();
             Some((*index, veil::find(&figures(index)?.tiles, &others)?))
         })
         .collect();

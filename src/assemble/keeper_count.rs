@@ -30,32 +30,31 @@ pub fn report(count: &Count) -> KeeperCount {
     }
 }
 
+/// Fills the cells that stages and lightings share: two types of row with the same columns.
+macro_rules! fill {
+    ($row:ident, $tally:ident) => {
+        let interval = $tally.interval();
+        $row.keepers = Some($tally.keepers);
+        $row.kept_series = $tally.series.map(|s| s.some);
+        $row.candidate_series = $tally.series.map(|s| s.all);
+        $row.candidate_shots = Some($tally.shots);
+        $row.keeper_rate = $tally.rate();
+        $row.keeper_rate_low = interval.map(|i| i.low);
+        $row.keeper_rate_high = interval.map(|i| i.high);
+        $row.candidates = candidates($tally);
+    };
+}
+
 /// Fills the cells of a stage.
 pub fn stage(row: &mut StageRow, count: &Count) {
     let Some(tally) = (row.stage as usize).checked_sub(1).and_then(|n| count.stages.get(n)) else { return };
-    let interval = tally.interval();
-    row.keepers = Some(tally.keepers);
-    row.kept_series = tally.series.map(|s| s.some);
-    row.candidate_series = tally.series.map(|s| s.all);
-    row.candidate_shots = Some(tally.shots);
-    row.keeper_rate = tally.rate();
-    row.keeper_rate_low = interval.map(|i| i.low);
-    row.keeper_rate_high = interval.map(|i| i.high);
-    row.candidates = candidates(tally);
+    fill!(row, tally);
 }
 
 /// Fills the cells of a lighting.
 pub fn lighting(row: &mut LightingRow, count: &Count) {
     let Some(tally) = count.lightings.get(&row.lighting) else { return };
-    let interval = tally.interval();
-    row.keepers = Some(tally.keepers);
-    row.kept_series = tally.series.map(|s| s.some);
-    row.candidate_series = tally.series.map(|s| s.all);
-    row.candidate_shots = Some(tally.shots);
-    row.keeper_rate = tally.rate();
-    row.keeper_rate_low = interval.map(|i| i.low);
-    row.keeper_rate_high = interval.map(|i| i.high);
-    row.candidates = candidates(tally);
+    fill!(row, tally);
     row.seconds = count.lighting_seconds.get(&row.lighting).copied().flatten();
 }
 

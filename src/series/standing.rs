@@ -274,6 +274,14 @@ mod tests {
     }
 
     #[test]
+    fn a_veil_is_told_against_the_nearest_shots_of_a_long_series() {
+        // The air was thick for twenty shots and cleared; of all shots together most are thick, of those around few.
+        let veil = |shot: usize| if shot < 20 || shot == 25 { 0.01 } else { 0.0 };
+        let found = burst((0..30).map(|shot| (1.0, wall(veil(shot)))).collect(), vec![vec![entry(false)]; 30]);
+        assert!(found[25].veil.is_some() && found[24].veil.is_none() && found[26].veil.is_none());
+    }
+
+    #[test]
     fn a_channel_is_named_from_a_hundredth_of_the_pixels_on() {
         let mut one = figures(wall(0.0), 1.0);
         one.clipping.highlights_rgb = [10_000, 9_999, 0];

@@ -34,6 +34,8 @@ pub struct Request {
     pub clocks: Clocks,
     /// The shortest exposure time, in seconds, at which the whole frame is open for a flash.
     pub sync_time_s: f64,
+    /// Long side of the large pictures of page and recap, in pixels.
+    pub print_side: u16,
     /// How lights are told apart; anything but the default leaves a part of the computation out.
     pub method: light::Method,
 }
@@ -50,6 +52,7 @@ impl Request {
             keepers: None,
             clocks: Clocks::default(),
             sync_time_s: DEFAULT_SYNC_TIME_S,
+            print_side: PRINT_SIDE,
             method: light::Method::default(),
         }
     }
@@ -57,6 +60,9 @@ impl Request {
 
 /// Sync speed when the user does not say: 1/250 s, the fastest that focal-plane shutters commonly reach.
 pub const DEFAULT_SYNC_TIME_S: f64 = 1.0 / 250.0;
+
+/// Long side of the large pictures when the user does not say, in pixels: a column of text on a sharp screen.
+pub const PRINT_SIDE: u16 = 1200;
 
 /// Why there is no report.
 #[derive(Debug, thiserror::Error)]

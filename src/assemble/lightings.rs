@@ -106,6 +106,7 @@ fn without(account: &LightAccount) -> Vec<Without> {
                 subject_stops: subject,
                 words: format!("without {}: {what}", light.light),
                 picture: None,
+                print: None,
             }
         })
         .collect()

@@ -16,7 +16,7 @@ mod not_known_light;
 mod ratios;
 mod stages;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::audit::Finding;
 use crate::keepers::count::Count;
@@ -107,6 +107,7 @@ pub fn assemble(parts: &Parts) -> Report {
             })
             .collect(),
         light_pictures: Vec::new(),
+        prints: BTreeMap::new(),
     };
     light_pictures::fill(parts, &mut report);
     report

@@ -11,7 +11,7 @@ use anyhow::{Context, Result, bail};
 use clap::{CommandFactory, Parser};
 use stoptally::assemble::needs_a_look;
 use stoptally::light::Method;
-use stoptally::pipeline::{self, Request};
+use stoptally::pipeline::{self, PRINT_SIDE, Request};
 use stoptally::ratings::write::{Manner, Told, carry_out};
 use stoptally::report::{files, first_minute, place, write};
 
@@ -54,6 +54,7 @@ fn main_job(options: &Options) -> Result<ExitCode> {
         keepers: options.keepers(),
         clocks: options.clocks(),
         sync_time_s: options.sync.0,
+        print_side: PRINT_SIDE,
         method: Method::default(),
     };
     let progress = Progress::new(!options.quiet && io::stderr().is_terminal())?;

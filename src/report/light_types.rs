@@ -190,6 +190,9 @@ pub struct Without {
     /// Index into `Report::light_pictures` of the sum of all the others, as bright as `whole_picture` is shown.
     #[serde(skip)]
     pub picture: Option<usize>,
+    /// The lighting's typical shot without this light, as large as its print; None where that cannot be worked out.
+    #[serde(skip)]
+    pub print: Option<Picture>,
 }
 
 /// A picture worked out of a light's own tiles; what is not known in it is hatched.

@@ -21,6 +21,8 @@ mod staging;
 pub mod words;
 pub mod write;
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use crate::measure::Picture;
@@ -82,6 +84,9 @@ pub struct Report {
     /// Pictures worked out of the lights' own tiles; lights and lightings name them by index. Not part of the data files.
     #[serde(skip)]
     pub light_pictures: Vec<LitPicture>,
+    /// Large pictures of the lightings' typical shots, by index into `frames`. Not part of the data files.
+    #[serde(skip)]
+    pub prints: BTreeMap<usize, Picture>,
 }
 
 /// What cannot be said, why, and what would make it known.

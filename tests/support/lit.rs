@@ -369,6 +369,7 @@ fn lightings(report: &mut Report, stages: &[Lit]) {
                     |s| format!("without {}: the frame {:.1} stops darker", light.light, s.abs()),
                 ),
                 picture: Some(report.light_pictures.len() - 1),
+                print: None,
             });
         }
         report.lightings.push(LightingRow {

@@ -41,6 +41,7 @@ pub fn empty() -> Report {
         notes_draft: None,
         pictures: Vec::new(),
         light_pictures: Vec::new(),
+        prints: std::collections::BTreeMap::new(),
     }
 }
 

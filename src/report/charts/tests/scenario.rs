@@ -134,6 +134,7 @@ pub fn empty() -> Report {
         notes_draft: None,
         pictures: vec![],
         light_pictures: vec![],
+        prints: std::collections::BTreeMap::new(),
     }
 }
 

@@ -109,6 +109,7 @@ fn without(account: &LightAccount) -> Vec<Without> {
                 words: format!("without {}: {what}", light.light),
                 picture: None,
                 print: None,
+                print_hatched_percent: 0.0,
             }
         })
         .collect()

@@ -197,6 +197,9 @@ pub struct Without {
     /// The shot of `set_anew_index` without this light, as large as its print; None where that cannot be worked out.
     #[serde(skip)]
     pub print: Option<Picture>,
+    /// Share of that print that is hatched because it is not known, 0..=100 percent.
+    #[serde(skip)]
+    pub print_hatched_percent: f64,
 }
 
 /// A picture worked out of a light's own tiles; what is not known in it is hatched.

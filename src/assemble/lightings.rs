@@ -62,6 +62,8 @@ fn row(
             light_account: account,
             whole_picture: None,
             without,
+            stands: Vec::new(),
+            shows: String::new(),
         },
         ..LightingRow::default()
     };
@@ -105,6 +107,7 @@ fn without(account: &LightAccount) -> Vec<Without> {
                 frame_stops: frame,
                 subject_stops: subject,
                 words: format!("without {}: {what}", light.light),
+                shows: String::new(),
                 picture: None,
                 print: None,
             }

@@ -14,13 +14,17 @@ mod lights;
 mod not_known;
 mod not_known_light;
 mod ratios;
+mod seen;
+mod shows;
 mod stages;
+mod stands;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::audit::Finding;
 use crate::keepers::count::Count;
 use crate::light::LightLedger;
+use crate::notes::LightNotes;
 use crate::problem::{Problem, Weight};
 use crate::report::{FindingRow, FramePictures, GENERATOR, ProblemRow, Reference, Report, SCHEMA, Summary};
 use crate::series::{AllSeries, Cull};
@@ -47,6 +51,8 @@ pub struct Parts<'a> {
     pub counted: Counted,
     /// Shots by camera.
     pub sequences: &'a [Sequence],
+    /// What the photographer noted.
+    pub notes: &'a LightNotes,
     /// Which light did what.
     pub ledger: &'a LightLedger,
     /// Stages.
@@ -80,6 +86,8 @@ pub fn assemble(parts: &Parts) -> Report {
             keeper_count::lighting(row, count);
         }
     }
+    stands::fill(parts, &mut lightings);
+    shows::fill(parts, &mut lightings);
     let mut report = Report {
         generator: GENERATOR,
         schema: SCHEMA,

@@ -54,6 +54,7 @@ pub fn files(report: &Report) -> Result<Files, FilesError> {
     }
     let recap = recap::render(report);
     add("recap.md".to_owned(), recap.markdown.into_bytes().into());
+    add("recap.html".to_owned(), recap.html.into_bytes().into());
     for (name, jpeg) in recap.pictures {
         add(name, jpeg);
     }

@@ -83,7 +83,7 @@ fn without_a_name_the_strongest_is_the_key() {
     let found = ratio(&made, 1);
     assert_eq!(
         (found.of.as_str(), found.words.as_str()),
-        ("light-2", "+3.0 stops over the frame: 8:1 light against light")
+        ("light-2", "+3.0 stops over the frame: 8:1 light against light, 9:1 as both against the ambient")
     );
     made.light.shots[0].entries[0].share_of_frame = None;
     assert_eq!(ratio(&made, 1).why_unknown, "no light is named the key, and not every light's share is known");
@@ -95,7 +95,7 @@ fn an_ambient_known_only_at_most_leaves_the_ratio_open_upwards() {
     made.add(1, &[share(on(0.0), 0.8, None), off(), off(), off()]);
     made.ambient(AmbientEntry { stops: Some(about(0.0)), share_of_frame: Some(0.1), at_most: true });
     let found = ratio(&made, 1);
-    assert_eq!(found.words, "at least +3.0 stops over the frame: 8:1 light against light");
+    assert_eq!(found.words, "at least +3.0 stops over the frame: 8:1 light against light, 9:1 as both against the ambient");
     assert!(found.stops_low.is_some() && found.stops_high.is_none());
     assert!(account(&made, 1).ambient.at_most);
 }

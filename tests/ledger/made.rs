@@ -11,6 +11,7 @@ use stoptally::light::{
     AmbientEntry, Entry, Evidence, Light, LightLedger, LightPicture, SequenceLight, Setting, ShotLight, Stops, Told,
     ToneCurve, lightings,
 };
+use stoptally::notes::LightNotes;
 use stoptally::measure::{Clipping, FocusMap, Measurement, Picture, PixelSource, TileGrid};
 use stoptally::metadata::{ExposureMode, Lens, Marked, Metadata, Taken, WhiteBalance};
 use stoptally::report::{Report, files};
@@ -191,6 +192,7 @@ pub fn found_with(
         shoot: "tram-shed".to_owned(),
         counted: Counted { seen: shots, not_rows: 0, others: 0 },
         sequences: &sequences,
+        notes: &LightNotes::default(),
         ledger: &ledger,
         stages: &stages,
         cull: &cull,

@@ -13,11 +13,13 @@ mod lightings;
 mod lights;
 mod not_known;
 mod not_known_light;
+pub mod publish;
 mod ratios;
 mod seen;
 mod shows;
 mod stages;
 mod stands;
+mod texts;
 
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -3,6 +3,7 @@
 //! A picture without its words is lost to whoever cannot see it. What an arm or a face does in it nobody here knows; in
 //! which ninth of the frame the light lies is measured.
 
+use crate::exposure::words;
 use crate::light::LightPicture;
 use crate::measure::TileGrid;
 
@@ -18,6 +19,13 @@ const PLACES: [&str; 9] = [
     "at the bottom",
     "in the lower right",
 ];
+
+/// Its rows and columns.
+const ROWS: [&str; 3] = ["along the top", "across the middle", "along the bottom"];
+const COLUMNS: [&str; 3] = ["along the left", "down the middle", "along the right"];
+
+/// A loss of so many stops leaves nothing to see.
+const NOTHING_LEFT: f64 = 10.0;
 
 /// Light within this many stops of its mean everywhere is even: less than a third of a stop nobody sees.
 const EVEN_STOPS: f64 = 1.0 / 3.0;
@@ -58,38 +66,28 @@ impl Ninths {
         Self { means: sums.map(|(sum, known, all)| (known > 0 && 2 * known >= all).then(|| sum / known as f64)) }
     }
 
-    fn known(&self) -> impl Iterator<Item = (&'static str, f64)> + '_ {
-        PLACES.into_iter().zip(self.means).filter_map(|(place, mean)| Some((place, mean?)))
-    }
-
     /// "strongest in the upper left of the frame"; None where no light is known. `word` is strongest or brightest.
     pub fn strongest(&self, word: &str) -> Option<String> {
-        let (place, most) = self.known().max_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, mean)| *mean > 0.0)?;
-        let mean = self.known().map(|(_, mean)| mean).sum::<f64>() / self.known().count() as f64;
-        let said = if libm::log2(most / mean) < EVEN_STOPS {
-            "nearly even over the frame".to_owned()
-        } else {
-            format!("{word} {place} of the frame")
+        let stops = self.means.map(|mean| mean.filter(|mean| *mean > 0.0).map(libm::log2));
+        let said = match place(&stops)? {
+            None => "nearly even over the frame".to_owned(),
+            Some(place) => format!("{word} {place} of the frame"),
         };
         Some(self.as_far_as_known(said))
     }
 
     /// "most at the right of the frame, 1.3 stops there": where `self` loses most stops when it becomes `less`.
     pub fn loses_most(&self, less: &Self) -> Option<String> {
-        let both = PLACES.into_iter().zip(self.means.into_iter().zip(less.means));
-        let losses: Vec<(&str, f64)> = both
-            .filter_map(|(place, (all, less))| Some((place, libm::log2(less? / all?))))
-            .filter(|(_, stops)| !stops.is_nan())
-            .collect();
-        let (place, most) = losses.iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
-        let least = losses.iter().map(|(_, stops)| *stops).fold(f64::NEG_INFINITY, f64::max);
-        let said = match most {
-            stops if *stops < -10.0 => format!("most {place} of the frame, where no light is left"),
-            stops if least - stops < EVEN_STOPS => "nearly the same all over the frame".to_owned(),
-            stops => {
-                let size = stops.abs();
-                format!("most {place} of the frame, {size:.1} {} there", crate::exposure::words::unit(size))
-            }
+        let mut lost = [None; 9];
+        for (lost, (all, less)) in lost.iter_mut().zip(self.means.into_iter().zip(less.means)) {
+            // Ten stops down nothing is left to see.
+            *lost = all.zip(less).map(|(all, less)| libm::log2(all / less).min(NOTHING_LEFT)).filter(|s| !s.is_nan());
+        }
+        let most = lost.into_iter().flatten().fold(f64::NEG_INFINITY, f64::max);
+        let said = match place(&lost)? {
+            None => "nearly the same all over the frame".to_owned(),
+            Some(place) if most >= NOTHING_LEFT => format!("most {place} of the frame, where no light is left"),
+            Some(place) => format!("most {place} of the frame, {most:.1} {} there", words::unit(most)),
         };
         Some(self.as_far_as_known(said))
     }
@@ -97,6 +95,28 @@ impl Ninths {
     fn as_far_as_known(&self, said: String) -> String {
         if self.means.contains(&None) { format!("as far as it is known, {said}") } else { said }
     }
+}
+
+/// Where the highest of these figures in stops lie: the ninth, or the row or column of ninths that stand about as high.
+/// Some(None) where all stand about as high; None where none is known.
+fn place(stops: &[Option<f64>; 9]) -> Option<Option<&'static str>> {
+    let most = stops.iter().flatten().copied().max_by(f64::total_cmp)?;
+    let high = |ninth: &usize| stops.get(*ninth).copied().flatten().is_some_and(|s| most - s < EVEN_STOPS);
+    let highest: Vec<usize> = (0..9).filter(high).collect();
+    if highest.len() == stops.iter().flatten().count() && highest.len() > 1 {
+        return Some(None);
+    }
+    let same = |part: fn(usize) -> usize| {
+        let first = highest.first().copied().map(part)?;
+        highest.iter().all(|ninth| part(*ninth) == first).then_some(first)
+    };
+    let line = match (same(|ninth| ninth / 3), same(|ninth| ninth % 3)) {
+        (Some(row), None) => ROWS.get(row),
+        (None, Some(column)) => COLUMNS.get(column),
+        _ => None,
+    };
+    let one = (0..9).find(|ninth| stops.get(*ninth) == Some(&Some(most)));
+    Some(line.or_else(|| PLACES.get(one?)).copied())
 }
 
 /// ITU-R BT.709 weights.
@@ -129,6 +149,25 @@ mod tests {
     }
 
     #[test]
+    fn a_row_or_column_of_about_the_same_light_is_named_as_one() {
+        for (lit, place) in [
+            ([0, 3, 6], "along the left"),
+            ([1, 4, 7], "down the middle"),
+            ([2, 5, 8], "along the right"),
+            ([0, 1, 2], "along the top"),
+            ([3, 4, 5], "across the middle"),
+            ([6, 7, 8], "along the bottom"),
+        ] {
+            let mut light = [0.1; 9];
+            for (ninth, bright) in lit.into_iter().zip([0.4, 0.42, 0.38]) {
+                light[ninth] = bright;
+            }
+            let said = Ninths::of(&picture(light)).strongest("strongest");
+            assert_eq!(said.unwrap(), format!("strongest {place} of the frame"));
+        }
+    }
+
+    #[test]
     fn even_light_dark_pictures_and_what_is_not_known_are_said() {
         assert_eq!(Ninths::of(&picture([0.2; 9])).strongest("strongest").unwrap(), "nearly even over the frame");
         assert_eq!(Ninths::of(&picture([0.0; 9])).strongest("strongest"), None);
@@ -148,10 +187,7 @@ mod tests {
         let said = ninths.loses_most(&Ninths::of(&picture(less))).unwrap();
         assert_eq!(said, "most in the lower right of the frame, 2.0 stops there");
         less = whole.map(|l| l / 2.0);
-        assert_eq!(
-            ninths.loses_most(&Ninths::of(&picture(less))).unwrap(),
-            "nearly the same all over the frame"
-        );
+        assert_eq!(ninths.loses_most(&Ninths::of(&picture(less))).unwrap(), "nearly the same all over the frame");
         less[3] = 0.0;
         let said = ninths.loses_most(&Ninths::of(&picture(less))).unwrap();
         assert_eq!(said, "most at the left of the frame, where no light is left");
@@ -160,8 +196,7 @@ mod tests {
     /// Two tiles of a seven by five grid: the thirds of both sides.
     #[test]
     fn grids_of_any_size_are_cut_in_thirds() {
-        let mut picture =
-            LightPicture { columns: 7, rows: 5, linear: vec![[0.1; 3]; 35], missing: vec![false; 35] };
+        let mut picture = LightPicture { columns: 7, rows: 5, linear: vec![[0.1; 3]; 35], missing: vec![false; 35] };
         picture.linear[34] = [2.0; 3];
         assert_eq!(Ninths::of(&picture).strongest("strongest").unwrap(), "strongest in the lower right of the frame");
     }

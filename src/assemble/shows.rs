@@ -57,12 +57,7 @@ mod tests {
     use crate::report::light_types::LightState;
 
     fn light(name: &str, on: &str, share: Option<f64>) -> LightState {
-        LightState {
-            light: name.to_owned(),
-            on: on.to_owned(),
-            share_of_frame_percent: share,
-            ..LightState::default()
-        }
+        LightState { light: name.to_owned(), on: on.to_owned(), share_of_frame_percent: share, ..LightState::default() }
     }
 
     #[test]

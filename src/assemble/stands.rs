@@ -109,7 +109,10 @@ mod tests {
         let stand = |distance_m, clock_hours, height_m| placed(Stand { distance_m, clock_hours, height_m }, false);
         let plain = |text: &str| text.replace('\u{a0}', " ");
         let all = stand(Some(3.9), Some(7.5), Some(2.8));
-        assert_eq!((plain(&all.words).as_str(), all.why_not_drawn.as_str()), ("3.9 m from the sitter at 7:30, 2.8 m high", ""));
+        assert_eq!(
+            (plain(&all.words).as_str(), all.why_not_drawn.as_str()),
+            ("3.9 m from the sitter at 7:30, 2.8 m high", "")
+        );
         let far = stand(Some(5.0), None, None);
         assert_eq!((plain(&far.words).as_str(), far.right_m), ("5 m from the sitter", None));
         assert_eq!(far.why_not_drawn, "no clock position is noted");

@@ -11,9 +11,9 @@ use stoptally::light::{
     AmbientEntry, Entry, Evidence, Light, LightLedger, LightPicture, SequenceLight, Setting, ShotLight, Stops, Told,
     ToneCurve, lightings,
 };
-use stoptally::notes::LightNotes;
 use stoptally::measure::{Clipping, FocusMap, Measurement, Picture, PixelSource, TileGrid};
 use stoptally::metadata::{ExposureMode, Lens, Marked, Metadata, Taken, WhiteBalance};
+use stoptally::notes::LightNotes;
 use stoptally::report::{Report, files};
 use stoptally::series::{self, AllSeries, Cull};
 use stoptally::shots::{Sequence, Shot};

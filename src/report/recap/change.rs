@@ -58,7 +58,9 @@ fn level(account: &StageAccount) -> String {
         (Some(before), Some(now)) if before.is_finite() && now.is_finite() => {
             format!("As shot it went from {} to {} against mid-grey.", words::stops(before), words::stops_unit(now))
         }
-        (_, Some(now)) if now.is_finite() => format!("As shot it stands at {} against mid-grey.", words::stops_unit(now)),
+        (_, Some(now)) if now.is_finite() => {
+            format!("As shot it stands at {} against mid-grey.", words::stops_unit(now))
+        }
         _ => "Its level as shot is not known.".to_owned(),
     }
 }
@@ -96,7 +98,12 @@ mod tests {
             ..StageRow::default()
         };
         let spans = sentences(&stage).0.into_iter();
-        spans.map(|s| match s { Span::Plain(t) | Span::Strong(t) => t }).collect::<String>().replace('\u{a0}', " ")
+        spans
+            .map(|s| match s {
+                Span::Plain(t) | Span::Strong(t) => t,
+            })
+            .collect::<String>()
+            .replace('\u{a0}', " ")
     }
 
     fn turned(setting: &str, from: &str, to: &str, flash: Option<f64>, ambient: Option<f64>) -> AccountLine {
@@ -124,7 +131,8 @@ mod tests {
             "What it did. Aperture f/5.6 to f/8 takes 1.0 stop from flash and ambient alike. Beyond the settings the \
              picture gained 1.1 stops. As shot it went from −1.7 to −1.6 stops against mid-grey."
         );
-        let dark = StageAccount { lines: Vec::new(), light_stops: Some(-0.04), stands_at_stops: None, ..account.clone() };
+        let dark =
+            StageAccount { lines: Vec::new(), light_stops: Some(-0.04), stands_at_stops: None, ..account.clone() };
         assert_eq!(
             said(Some(dark)),
             "What it did. The settings stayed as they were. Beyond the settings the picture stayed as bright as it was. \

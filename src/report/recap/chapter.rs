@@ -94,17 +94,17 @@ fn caption(report: &Report, index: usize) -> String {
 
 /// How much was shot at this lighting, at what settings, and what was kept of it.
 fn shot(report: &Report, row: &LightingRow, stages: &[&StageRow]) -> String {
-    let camera = if report.summary.cameras > 1 && !row.camera.is_empty() {
-        format!("{}: ", row.camera)
-    } else {
-        String::new()
+    let camera =
+        if report.summary.cameras > 1 && !row.camera.is_empty() { format!("{}: ", row.camera) } else { String::new() };
+    let shots = words::count(row.frames, "shot", "shots");
+    let mut text = match stages {
+        [_, _, ..] => format!(
+            "{camera}{shots} in {}, first at {}.",
+            words::count(stages.len(), "stage", "stages"),
+            settings_of(stages.first().copied())
+        ),
+        _ => format!("{camera}{shots} at {}.", settings_of(stages.first().copied())),
     };
-    let mut text =
-        format!("{camera}{} at {}", words::count(row.frames, "shot", "shots"), settings_of(stages.first().copied()));
-    if let [_, _, ..] = stages {
-        text.push_str(&format!(" first, in {}", words::count(stages.len(), "stage", "stages")));
-    }
-    text.push('.');
     // Of tests of the build no keeper is expected: nothing is said of them.
     if let Some(kept) = words::Kept::of_lighting(row).filter(|kept| !kept.nothing()) {
         text.push_str(&format!(" {}.", words::capital(&kept.words())));
@@ -170,8 +170,7 @@ fn of_stage(report: &Report, stage: &StageRow, gallery: &mut Gallery) -> Chapter
     } else {
         String::new()
     };
-    let mut text =
-        format!("{camera}{} at {}", words::count(stage.frames, "shot", "shots"), settings_of(Some(stage)));
+    let mut text = format!("{camera}{} at {}", words::count(stage.frames, "shot", "shots"), settings_of(Some(stage)));
     if let Some(first) = stage.detail.first_met_in_stage {
         text.push_str(&format!("; the same setup as stage {first}"));
     }

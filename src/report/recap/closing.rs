@@ -1,6 +1,8 @@
-//! What stands after the last lighting: all settings in one table, what is not known, and the cautions.
+//! What stands after the last lighting: all settings in one table, how to read the figures, what is not known, and the
+//! cautions.
 
 use super::document::{Block, Chapter, Table, Text};
+use super::method;
 use crate::report::cautions::CAUTIONS;
 use crate::report::{Report, StageRow, words};
 
@@ -10,14 +12,16 @@ pub fn chapters(report: &Report) -> Vec<Chapter> {
     if !report.stages.is_empty() {
         chapters.push(Chapter { heading: "Settings".to_owned(), blocks: vec![Block::Table(settings(report))] });
     }
+    chapters.extend(method::chapter(report));
     if !report.not_known.is_empty() {
         chapters.push(Chapter {
             heading: "Not known, and how to make it known".to_owned(),
             blocks: vec![Block::List(not_known(report))],
         });
     }
-    let caution =
-        |c: &crate::report::cautions::Caution| Block::Paragraph(Text::led(format!("{}.", c.about), format!(" {}", c.text)));
+    let caution = |c: &crate::report::cautions::Caution| {
+        Block::Paragraph(Text::led(format!("{}.", c.about), format!(" {}", c.text)))
+    };
     chapters.push(Chapter { heading: "Cautions".to_owned(), blocks: CAUTIONS.iter().map(caution).collect() });
     chapters
 }

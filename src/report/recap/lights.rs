@@ -30,8 +30,8 @@ fn table(report: &Report, row: &LightingRow) -> Table {
         "role",
         "power",
         "strength",
-        "of the frame’s light",
-        "of the subject’s light",
+        "share of the frame’s light",
+        "share of the subject’s light",
         "gel",
         "modifier",
         "distance",
@@ -83,9 +83,12 @@ fn power(state: &LightState) -> String {
     }
 }
 
-/// "+0.6 stop (+0.5 to +0.7) against TS_0001.JPG", "not known".
+/// "+0.6 stop (+0.5 to +0.7) against TS_0001.JPG", "its own reference", "not known".
 fn strength(state: &LightState, reference: &str) -> String {
     let Some(stops) = state.stops else { return words::NOT_KNOWN.to_owned() };
+    if [state.stops_low, state.stops_high].iter().all(|end| *end == Some(stops)) && stops == 0.0 {
+        return "its own reference".to_owned();
+    }
     let interval = match (state.stops_low, state.stops_high) {
         (Some(low), Some(high)) => format!(" ({} to {})", words::stops(low), words::stops(high)),
         _ => String::new(),

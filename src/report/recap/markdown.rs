@@ -12,15 +12,28 @@ const GUTTER: &str = "   ";
 /// The text.
 #[must_use]
 pub fn write(document: &Document) -> String {
-    let mut parts = vec![format!("# {}", words::markdown(&document.title))];
-    parts.extend(document.opening.iter().map(block));
+    let mut text = format!("# {}", words::markdown(&document.title));
+    blocks(&mut text, &document.opening);
     for chapter in &document.chapters {
-        parts.push(format!("## {}", words::markdown(&chapter.heading)));
-        parts.extend(chapter.blocks.iter().map(block));
+        text.push_str(&format!("\n\n## {}", words::markdown(&chapter.heading)));
+        blocks(&mut text, &chapter.blocks);
     }
-    let mut text = parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("\n\n");
     text.push('\n');
     text
+}
+
+/// A blank line between blocks, but none between the points of two lists: with one they would be spaced apart.
+fn blocks(text: &mut String, blocks: &[Block]) {
+    let list = |block: &Block| matches!(block, Block::List(_) | Block::Table(Table { wordy: true, .. }));
+    let mut after_list = false;
+    for one in blocks {
+        let written = block(one);
+        if !written.is_empty() {
+            text.push_str(if after_list && list(one) { "\n" } else { "\n\n" });
+            text.push_str(&written);
+            after_list = list(one);
+        }
+    }
 }
 
 fn block(block: &Block) -> String {
@@ -127,9 +140,14 @@ mod tests {
 
     #[test]
     fn no_line_of_words_opens_a_list_or_a_quote() {
-        for (words, written) in
-            [("- a", "\\- a"), ("+ a", "\\+ a"), ("> a", "\\> a"), ("12. a", "12\\. a"), ("3) a", "3\\) a"), ("1/8", "1/8")]
-        {
+        for (words, written) in [
+            ("- a", "\\- a"),
+            ("+ a", "\\+ a"),
+            ("> a", "\\> a"),
+            ("12. a", "12\\. a"),
+            ("3) a", "3\\) a"),
+            ("1/8", "1/8"),
+        ] {
             assert_eq!(line(&Text::plain(words)), written);
         }
     }

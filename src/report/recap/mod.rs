@@ -9,6 +9,7 @@ mod document;
 mod html;
 mod lights;
 mod markdown;
+mod method;
 mod one_by_one;
 mod opening;
 mod pictures;

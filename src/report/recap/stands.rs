@@ -25,16 +25,20 @@ pub fn blocks(row: &LightingRow, gallery: &mut Gallery) -> Vec<Block> {
             file: gallery.add(&format!("plan-{:02}", row.lighting), image),
             small: None,
             alt: format!("Plan of lighting {}, seen from above with the camera at 6: {}", row.lighting, drawn(stands)),
-            caption: "Seen from above, to scale: the sitter in the middle, the camera at 6, distances as noted and drawn \
+            caption:
+                "Seen from above, to scale: the sitter in the middle, the camera at 6, distances as noted and drawn \
                       along the floor. The camera’s own distance is not noted."
-                .to_owned(),
+                    .to_owned(),
             part: Part::Plan,
         }]));
     }
     let mut points: Vec<Text> = stands.iter().filter(|s| !s.why_not_drawn.is_empty()).map(not_drawn).collect();
     let moved = stands.iter().filter(|stand| stand.moved && stand.why_not_drawn.is_empty());
     points.extend(moved.map(|stand| {
-        Text::plain(format!("{} was moved during this lighting; it is drawn as in the shot above.", stand.light))
+        Text::plain(format!(
+            "{} was moved during this lighting; it is drawn as in the shot above.",
+            words::capital(&stand.light)
+        ))
     }));
     if !points.is_empty() {
         blocks.push(Block::List(points));

@@ -52,11 +52,12 @@ pub fn markdown(text: &str) -> String {
             Some(next) => next.is_whitespace() || before.is_ascii_digit() && next.is_ascii_digit(),
             None => true,
         };
+        let doubled = c == '=' && (before == '=' || letters.peek() == Some(&'='));
         let marks = matches!(
             c,
-            '\\' | '`' | '*' | '_' | '{' | '}' | '[' | ']' | '<' | '>' | '#' | '!' | '|' | '~' | '&' | '$' | '^' | '=' | '@'
+            '\\' | '`' | '*' | '_' | '{' | '}' | '[' | ']' | '<' | '>' | '#' | '!' | '|' | '~' | '&' | '$' | '^' | '@'
         );
-        if marks || c == ':' && !plain_colon {
+        if marks || doubled || c == ':' && !plain_colon {
             out.push('\\');
         }
         out.push(c);

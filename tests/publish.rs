@@ -219,7 +219,7 @@ fn no_planted_secret_is_found_in_any_byte_of_what_is_published() {
     }
     assert!(!names.iter().any(|name| name.ends_with(".csv") || *name == "shoot.json"), "{names:?}");
     let recap = String::from_utf8_lossy(&files["recap.md"]);
-    assert!(recap.starts_with("# The shoot\n") && recap.contains("\nshot "), "{recap}");
+    assert!(recap.starts_with("# The shoot\n") && recap.contains("\nShot "), "{recap}");
     assert!(recap.contains("Testcam T1 (body 1)") && recap.contains("Testcam T1 (body 2)"), "{recap}");
 }
 
@@ -263,7 +263,7 @@ fn the_sample_shoot_is_published_without_a_file_name() {
     let recap = String::from_utf8_lossy(&files["recap.md"]);
     assert!(recap.starts_with("# Chalk \\& light\n"));
     // TS4_9984.JPG is the fourth shot.
-    assert!(recap.contains("Key by itself, as in shot 4, shown") && recap.contains("\nshot 4: f/5.6, 1/200, ISO 100;"));
+    assert!(recap.contains("Key by itself, as in shot 4, shown") && recap.contains("\nShot 4: f/5.6, 1/200, ISO 100;"));
     let page = String::from_utf8_lossy(&files["report.html"]);
     assert!(page.contains("shot 4") && page.contains("Chalk &amp; light"));
 }

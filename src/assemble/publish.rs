@@ -24,7 +24,8 @@ pub fn publish(report: &Report, title: Option<&str>) -> Report {
     let mut report = report.clone();
     title.unwrap_or(TITLE).clone_into(&mut report.shoot);
     report.notes_draft = None;
-    for row in &mut report.frames {
+    for (index, row) in report.frames.iter_mut().enumerate() {
+        row.frame = called(index);
         row.companion.clear();
         row.body_serial.clear();
     }
@@ -40,6 +41,11 @@ pub fn publish(report: &Report, title: Option<&str>) -> Report {
     }
     each_text(&mut report, &mut |text| names.replace(text));
     report
+}
+
+/// What a shot is called, by its index in the report's frames.
+fn called(index: usize) -> String {
+    format!("shot {}", index + 1)
 }
 
 /// A problem's words by its code, without details.
@@ -63,7 +69,7 @@ impl Names {
         let mut short: BTreeMap<String, BTreeSet<usize>> = BTreeMap::new();
         for (index, row) in frames.iter().enumerate() {
             for path in row.companion.split(';').chain([row.frame.as_str()]).filter(|path| !path.is_empty()) {
-                said.insert(path.to_owned(), format!("shot {}", index + 1));
+                said.insert(path.to_owned(), called(index));
                 let file = path.rsplit('/').next().unwrap_or(path);
                 short.entry(file.to_owned()).or_default().insert(index);
             }
@@ -71,7 +77,7 @@ impl Names {
         for (file, shots) in short {
             // A name that several folders hold tells of none of them.
             let words = match (shots.first(), shots.len()) {
-                (Some(index), 1) => format!("shot {}", index + 1),
+                (Some(index), 1) => called(*index),
                 _ => "one of several shots".to_owned(),
             };
             said.entry(file).or_insert(words);

@@ -2,6 +2,7 @@
 //!
 //! A new text in a row type belongs here; a test fills every text through this list and looks for one that stayed.
 
+use crate::report::board_types::{Board, BoardSource, Boards};
 use crate::report::light_types::{LightAccount, LightingDetail};
 use crate::report::{Report, StageAccount, StageDetail};
 
@@ -25,6 +26,7 @@ pub fn each_text(report: &mut Report, each: Each) {
         lighting(&mut row.detail, each);
     }
     lights(report, each);
+    boards(report, each);
     lists(report, each);
     keepers(report, each);
     report.notes_draft.iter_mut().for_each(each);
@@ -70,7 +72,7 @@ fn light_account(account: &mut LightAccount, each: Each) {
 
 fn lighting(detail: &mut LightingDetail, each: Each) {
     light_account(&mut detail.light_account, each);
-    each(&mut detail.shows);
+    all([&mut detail.shows, &mut detail.why_no_board], each);
     detail.without.iter_mut().for_each(|w| all([&mut w.light, &mut w.words, &mut w.shows], each));
     for stand in &mut detail.stands {
         all([&mut stand.light, &mut stand.words, &mut stand.why_not_drawn], each);
@@ -91,6 +93,43 @@ fn lights(report: &mut Report, each: Each) {
         all([&mut camera.camera, &mut camera.curve, &mut camera.ambient_reference_frame], each);
     }
     report.light_pictures.iter_mut().for_each(|lit| each(&mut lit.caption));
+}
+
+/// Boards are in no data file, where a test would find what is missed: so every field is named here.
+fn boards(report: &mut Report, each: Each) {
+    let Boards { boards, own: _, tones: _ } = &mut report.boards;
+    for board in boards {
+        let Board {
+            lighting: _,
+            frame_index: _,
+            tone: _,
+            picture: _,
+            place: _,
+            level_stops: _,
+            marked,
+            sources,
+            dials: _,
+            exactness,
+        } = board;
+        each(marked);
+        exactness.iter_mut().for_each(&mut *each);
+        for source in sources {
+            let BoardSource {
+                name,
+                light: _,
+                own: _,
+                gain: _,
+                burns: _,
+                level_stops: _,
+                zero,
+                power: _,
+                gel,
+                without_gel: _,
+                why_gel_stays,
+            } = source;
+            all([name, zero, gel, why_gel_stays], each);
+        }
+    }
 }
 
 fn lists(report: &mut Report, each: Each) {

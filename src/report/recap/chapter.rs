@@ -89,7 +89,7 @@ fn caption(report: &Report, index: usize) -> String {
     let parts = [row.settings.clone(), words::lens(&row.lens, row.focal_length_mm)];
     let said: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
     let said = if said.is_empty() { "settings not known".to_owned() } else { said.join("; ") };
-    format!("{}: {said}.", frame(report, index))
+    format!("{}: {said}.", words::capital(&frame(report, index)))
 }
 
 /// How much was shot at this lighting, at what settings, and what was kept of it.

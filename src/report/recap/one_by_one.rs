@@ -1,5 +1,6 @@
 //! Light by light: what each one gives by itself, beside the lighting without it and what that costs in stops.
 
+use super::chapter::frame;
 use super::document::{Block, Figure, Part, Text};
 use super::pictures::{Gallery, Image};
 use crate::report::light_types::{LightDetail, LightState, LitPicture, Without};
@@ -52,11 +53,16 @@ fn left_out(report: &Report, row: &LightingRow, without: &Without, gallery: &mut
     // A print is as bright as the shot; only the small picture of sums may be shown brighter and hatched.
     let small = if without.print.is_some() { None } else { sum };
     let remarks = small.map_or_else(String::new, |lit| format!("{}{}", brightened(lit), hatched(lit)));
+    let of_shot = row.detail.set_anew_index.filter(|_| without.print.is_some());
+    let shown = match of_shot.map(|index| frame(report, index)).filter(|frame| !frame.is_empty()) {
+        Some(frame) => words::capital(&frame),
+        None => format!("Lighting {}", row.lighting),
+    };
     Some(Figure {
         file: named.file,
         small: named.small,
         alt: format!("Lighting {} {}{shows}", row.lighting, words::true_minus(&without.words)),
-        caption: format!("Lighting {} without {}, worked out in linear light{remarks}.", row.lighting, without.light),
+        caption: format!("{shown} without {}, worked out in linear light{remarks}.", without.light),
         part: Part::Without,
     })
 }

@@ -112,6 +112,7 @@ fn without(account: &LightAccount) -> Vec<Without> {
                 shows: String::new(),
                 picture: None,
                 print: None,
+                preview: None,
             }
         })
         .collect()

@@ -230,6 +230,9 @@ pub struct Without {
     /// The shot of `set_anew_index` without this light, as large as its print; None where that cannot be worked out.
     #[serde(skip)]
     pub print: Option<Picture>,
+    /// The same as small as a preview, where there is a print.
+    #[serde(skip)]
+    pub preview: Option<Picture>,
 }
 
 /// A picture worked out of a light's own tiles; what is not known in it is hatched.

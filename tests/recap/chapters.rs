@@ -25,9 +25,10 @@ fn headings(markdown: &str, level: HeadingLevel) -> Vec<String> {
     found
 }
 
-fn images(markdown: &str) -> Vec<String> {
+/// Files that are shown, or led to.
+fn files(markdown: &str) -> Vec<String> {
     let named = |event| match event {
-        Event::Start(Tag::Image { dest_url, .. }) => Some(dest_url.into_string()),
+        Event::Start(Tag::Image { dest_url, .. } | Tag::Link { dest_url, .. }) => Some(dest_url.into_string()),
         _ => None,
     };
     Parser::new(markdown).filter_map(named).collect()
@@ -42,7 +43,7 @@ fn chapters(report: &Report) -> Vec<String> {
 fn every_picture_named_is_there_and_every_picture_there_is_named() {
     for (name, report) in extremes::all() {
         let recap = recap::render(&report);
-        let named: BTreeSet<String> = images(&recap.markdown).into_iter().collect();
+        let named: BTreeSet<String> = files(&recap.markdown).into_iter().collect();
         let given: BTreeSet<String> = recap.pictures.iter().map(|(name, _)| name.clone()).collect();
         assert_eq!(named, given, "{name}");
         let sound = |(name, bytes): &(String, std::sync::Arc<[u8]>)| match name.ends_with(".svg") {
@@ -80,8 +81,9 @@ fn a_chapter_says_all_that_is_known_of_its_lighting() {
         "; distance 3.9 m; clock position 7:30; height 2.8 m\n",
         "- Off: dust-right.\n",
         "- Key to ambient: +2.5 stops over the frame: 5.7:1 light against light, 6.7:1 as both against the ambient.\n",
-        "### Before and after\n\n![Before, lighting 4: key on;",
-        "](recap/lighting-04.jpg)\n![After, lighting 5: key on;",
+        "### Before and after\n\n![Before, stage 5 of lighting 4: key on;",
+        "](recap/lighting-04.jpg)\n![After, stage 6 of lighting 5: key on;",
+        "Before: stage 5 of lighting 4, f/2.8, 1/200, ISO 100; 50 mm f/2 prime. After: stage 6 of lighting 5,",
         "### Light by light, and without it\n\n![key alone](recap/light-01.jpg)\n![Lighting 5 without key: the frame",
         "; most at the right of the frame, 1.3 stops there](recap/lighting-05-without-01.jpg)\n",
         "**key**: ",
@@ -103,6 +105,19 @@ fn a_lighting_of_several_stages_says_what_was_turned_and_one_without_lights_has_
         "{first}"
     );
     assert!(!first.contains("Before and after") && !first.contains("Light by light") && !first.contains("stood"));
+}
+
+/// Lighting 2 begins with stage 3; the stage before it is the second of lighting 1, whose picture is another.
+#[test]
+fn before_and_after_are_the_two_stages_that_the_account_compares() {
+    let report = lit::lit_evening();
+    let second = &chapters(&report)[1];
+    assert!(second.contains("![Before, stage 2 of lighting 1: the whole picture stands at "), "{second}");
+    assert!(second.contains("against mid-grey](recap/stage-02.jpg)\n![After, stage 3 of lighting 2: "), "{second}");
+    let recap = recap::render(&report);
+    let (_, bytes) = recap.pictures.iter().find(|(name, _)| name == "recap/stage-02.jpg").unwrap();
+    let typical = report.stages[1].detail.typical_index;
+    assert_eq!(*bytes, report.pictures[typical].as_ref().unwrap().preview.jpeg);
 }
 
 #[test]

@@ -15,13 +15,17 @@ fn a_print_is_a_lightings_picture_and_its_preview_stands_in_pairs() {
     assert_eq!(bytes("recap/lighting-05-small.jpg").unwrap(), report.pictures[index].as_ref().unwrap().preview.jpeg);
     let without = fifth.detail.without[0].print.as_ref().unwrap();
     assert_eq!(bytes("recap/lighting-05-without-01.jpg").unwrap(), without.jpeg);
+    let small = fifth.detail.without[0].preview.as_ref().unwrap();
+    assert_eq!(bytes("recap/lighting-05-without-01-small.jpg").unwrap(), small.jpeg);
     let chapter = recap.markdown.split("\n## ").nth(5).unwrap();
     assert!(chapter.contains("](recap/lighting-05.jpg)\n") && chapter.contains("](recap/lighting-05-small.jpg)\n"));
-    // A print is as bright as the shot: the words on the small picture of sums do not hold of it.
+    // The small one leads to the large one.
     assert!(
-        chapter.contains("Lighting 5 without key, worked out in linear light.\u{20}")
-            || chapter.contains("Lighting 5 without key, worked out in linear light.\n")
+        chapter.contains("](recap/lighting-05-without-01-small.jpg)](recap/lighting-05-without-01.jpg)\n"),
+        "{chapter}"
     );
+    // A print is as bright as its shot, and the shot is named: what holds of the small picture of sums does not of it.
+    assert!(chapter.contains("DSC\\_0424.JPG without key, worked out in linear light.\n"), "{chapter}");
 }
 
 #[test]

@@ -33,7 +33,7 @@ fn walk(node: roxmltree::Node, found: &mut Vec<Seen>) {
                 _ => found.push(Seen::Words(words)),
             }
         } else if child.is_element() {
-            let told: Vec<&str> = ["src", "alt"].iter().filter_map(|a| child.attribute(*a)).collect();
+            let told: Vec<&str> = ["src", "alt", "href"].iter().filter_map(|a| child.attribute(*a)).collect();
             let name = child.tag_name().name().to_owned();
             found.push(Seen::Opens(format!("{name} {}", told.join(" "))));
             walk(child, found);

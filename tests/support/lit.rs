@@ -373,6 +373,7 @@ fn lightings(report: &mut Report, stages: &[Lit]) {
                 shows: "most at the right of the frame, 1.3 stops there".to_owned(),
                 picture: Some(report.light_pictures.len() - 1),
                 print: None,
+                preview: None,
             });
         }
         report.lightings.push(LightingRow {

@@ -8,9 +8,12 @@ pub fn with_prints(mut report: Report, bytes: usize) -> Report {
     for row in &mut report.lightings {
         let index = row.detail.typical_index;
         let Some(pictures) = report.pictures.get(index).and_then(Option::as_ref) else { continue };
+        row.detail.set_anew_index = Some(index);
         report.prints.insert(index, grown(&pictures.preview, bytes, index));
         for without in &mut row.detail.without {
-            without.print = Some(grown(&pictures.preview, bytes, 1000 + index * 20 + without.light_index));
+            let mark = 1000 + index * 20 + without.light_index;
+            without.print = Some(grown(&pictures.preview, bytes, mark));
+            without.preview = Some(grown(&pictures.preview, 0, mark));
         }
     }
     report

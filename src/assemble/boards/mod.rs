@@ -29,6 +29,8 @@ const BYTES_PER_PIXEL: f64 = 0.35;
 const BOARD_BYTES: usize = 1_800_000;
 /// Long side of a board's shot in pixels, at most.
 const BOARD_SIDE: u16 = 900;
+/// Long side of a preview in pixels, as of every shot.
+const PREVIEW_SIDE: u16 = 480;
 /// Beside lights' own pictures that cover less than this share of a shot, a board would be mostly hatching.
 const LEAST_COVERED: f64 = 0.5;
 
@@ -66,7 +68,9 @@ pub fn fill(parts: &Parts, shots: &BTreeMap<usize, Raster>, sync_time_s: f64, re
             Ok(setting) => {
                 row.detail.set_anew_index = Some(index);
                 for without in &mut row.detail.without {
-                    without.print = setting.without(&without.light);
+                    let relit = setting.without(&without.light);
+                    without.preview = relit.as_ref().and_then(|relit| print(&relit.shrunk(PREVIEW_SIDE)));
+                    without.print = relit.as_ref().and_then(print);
                 }
                 boards.boards.push(setting.board(row.lighting, index, &mut own));
             }
@@ -138,11 +142,11 @@ fn covered(board: &relight::Board) -> f64 {
 
 impl Setting<'_> {
     /// The shot without one of its lights.
-    fn without(&self, light: &str) -> Option<Picture> {
+    fn without(&self, light: &str) -> Option<Raster> {
         let left_out = self.lit.sources.iter().position(|told| told.name == light && told.source.burns)?;
         let mut factors = self.board.as_shot();
         *factors.get_mut(left_out)? = [0.0; 3];
-        print(&self.board.set(&factors)?.raster)
+        Some(self.board.set(&factors)?.raster)
     }
 
     fn board(&self, lighting: u32, frame_index: usize, own: &mut OwnPictures) -> Board {

@@ -17,23 +17,13 @@ pub fn all(report: &Report, gallery: &mut Gallery) -> Vec<Chapter> {
         .iter()
         .map(|row| gallery.shot(report, row.detail.typical_index, &format!("lighting-{:02}", row.lighting)))
         .collect();
-    let mut before: Option<(&LightingRow, &Option<Named>)> = None;
-    let mut chapters = Vec::new();
-    for (row, named) in report.lightings.iter().zip(&shown) {
-        let own = before.filter(|(was, _)| was.detail.sequence == row.detail.sequence);
-        chapters.push(of_lighting(report, row, named.as_ref(), own, gallery));
-        before = Some((row, named));
-    }
-    chapters
+    (0..shown.len()).filter_map(|index| of_lighting(report, index, &shown, gallery)).collect()
 }
 
-fn of_lighting(
-    report: &Report,
-    row: &LightingRow,
-    named: Option<&Named>,
-    before: Option<(&LightingRow, &Option<Named>)>,
-    gallery: &mut Gallery,
-) -> Chapter {
+/// The chapter of one lighting, by its index in the report; `shown` are the pictures of all.
+fn of_lighting(report: &Report, index: usize, shown: &[Option<Named>], gallery: &mut Gallery) -> Option<Chapter> {
+    let row = report.lightings.get(index)?;
+    let named = shown.get(index)?.as_ref();
     let stages: Vec<&StageRow> =
         report.stages.iter().filter(|stage| row.detail.stage_numbers.contains(&stage.stage)).collect();
     let first = stages.first().copied();
@@ -55,12 +45,10 @@ fn of_lighting(
         blocks.push(Block::List(more));
     }
     blocks.extend(lights::blocks(report, row));
-    if let (Some(after), Some((was, Some(named_before)))) = (named, before) {
-        blocks.extend(pair(report, (was, named_before), (row, after)));
-    }
+    blocks.extend(first.and_then(|stage| pair(report, stage, shown, gallery)).into_iter().flatten());
     blocks.extend(one_by_one::blocks(report, row, gallery));
     blocks.extend(stands::blocks(row, gallery));
-    Chapter { heading: heading(row.lighting, &changed, first), blocks }
+    Some(Chapter { heading: heading(row.lighting, &changed, first), blocks })
 }
 
 /// "5. Key on at 1/8 (16:33)".
@@ -132,22 +120,42 @@ fn of_later_stage(stage: &StageRow) -> Text {
     )
 }
 
-fn pair(report: &Report, before: (&LightingRow, &Named), after: (&LightingRow, &Named)) -> Vec<Block> {
-    let figure = |word: &str, (row, named): (&LightingRow, &Named)| Figure {
-        file: named.smallest(),
-        small: None,
-        alt: format!("{word}, lighting {}: {}", row.lighting, or_its_frame(report, row)),
-        caption: format!(
-            "{word}: lighting {}, {}.",
-            row.lighting,
-            report.frames.get(row.detail.typical_index).map_or("", |frame| frame.settings.as_str())
-        ),
-        part: Part::Pair,
+/// The stage that this lighting begins with beside the one before it: what the account above is about.
+fn pair(report: &Report, after: &StageRow, shown: &[Option<Named>], gallery: &mut Gallery) -> Option<[Block; 2]> {
+    after.detail.account.as_ref()?;
+    let place = report.stages.iter().position(|stage| stage.stage == after.stage)?;
+    let before = report.stages.get(place.checked_sub(1)?)?;
+    let figures =
+        vec![in_pair(report, "Before", before, shown, gallery)?, in_pair(report, "After", after, shown, gallery)?];
+    Some([Block::Heading("Before and after".to_owned()), Block::Pictures(figures)])
+}
+
+fn in_pair(
+    report: &Report,
+    word: &str,
+    stage: &StageRow,
+    shown: &[Option<Named>],
+    gallery: &mut Gallery,
+) -> Option<Figure> {
+    let typical = stage.detail.typical_index;
+    let mut lightings = report.lightings.iter().zip(shown);
+    let own = lightings.find(|(row, _)| row.detail.typical_index == typical);
+    let (file, shows) = match own {
+        Some((row, named)) => (named.as_ref()?.smallest(), or_its_frame(report, row)),
+        None => {
+            let level = stage.mean_luminance_stops.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops_unit);
+            let named = gallery.preview(report, typical, &format!("stage-{:02}", stage.stage))?;
+            (named.file, format!("the whole picture stands at {level} against mid-grey"))
+        }
     };
-    vec![
-        Block::Heading("Before and after".to_owned()),
-        Block::Pictures(vec![figure("Before", before), figure("After", after)]),
-    ]
+    let lighting = stage.lighting.map_or_else(String::new, |number| format!(" of lighting {number}"));
+    Some(Figure {
+        file,
+        small: None,
+        alt: format!("{word}, stage {}{lighting}: {shows}", stage.stage),
+        caption: format!("{word}: stage {}{lighting}, {}.", stage.stage, settings_of(Some(stage))),
+        part: Part::Pair,
+    })
 }
 
 /// A stage of a shoot whose lights are not told apart.

@@ -3,7 +3,7 @@
 //! Core CommonMark has no tables. A table of marks and figures is aligned text in a code block; a table with words in its
 //! cells is a list, a row to a point. Both keep their shape in a plain editor too.
 
-use super::document::{Block, Document, Figure, Span, Table, Text};
+use super::document::{Block, Document, Figure, Part, Span, Table, Text};
 use crate::report::words;
 
 /// Blanks between the columns of aligned text.
@@ -102,9 +102,13 @@ fn as_aligned_text(table: &Table) -> String {
     format!("{fence}\n{}\n{fence}", lines.join("\n"))
 }
 
-/// All pictures in one paragraph, so that small ones stand side by side; their words in the next.
+/// All pictures in one paragraph, so that small ones stand side by side; their words in the next. A lighting without a
+/// light is shown small beside the light by itself, and leads to its large picture.
 fn pictures(figures: &[Figure]) -> String {
-    let image = |f: &Figure| format!("![{}]({})", words::markdown(&f.alt), f.file);
+    let image = |f: &Figure| match f.small.as_ref().filter(|_| f.part == Part::Without) {
+        Some(small) => format!("[![{}]({small})]({})", words::markdown(&f.alt), f.file),
+        None => format!("![{}]({})", words::markdown(&f.alt), f.file),
+    };
     let images: Vec<String> = figures.iter().map(image).collect();
     let said: Vec<&str> = figures.iter().map(|f| f.caption.as_str()).filter(|c| !c.is_empty()).collect();
     let captions = line(&Text::plain(said.join(" ")));

@@ -60,10 +60,19 @@ impl Gallery {
         self.two(name, print, preview)
     }
 
+    /// The small picture of a shot that no lighting is shown by, under `recap/<name>.jpg`.
+    pub fn preview(&mut self, report: &Report, frame: usize, name: &str) -> Option<Named> {
+        let preview = report.pictures.get(frame).and_then(Option::as_ref).map(|pictures| &pictures.preview);
+        self.two(name, None, preview)
+    }
+
     /// The picture of a lighting without one of its lights; None where it has none.
     pub fn without(&mut self, report: &Report, without: &Without, name: &str) -> Option<Named> {
-        let sum = without.picture.and_then(|index| report.light_pictures.get(index));
-        self.two(name, without.print.as_ref(), sum.map(|lit| &lit.picture))
+        let sum = || without.picture.and_then(|index| report.light_pictures.get(index)).map(|lit| &lit.picture);
+        match &without.print {
+            Some(print) => self.two(name, Some(print), without.preview.as_ref()),
+            None => self.two(name, None, sum()),
+        }
     }
 
     /// A light by itself, or another picture that has one size only.

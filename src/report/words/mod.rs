@@ -103,7 +103,7 @@ pub fn clock(hours: f64) -> String {
         0 => 12,
         hour => hour,
     };
-    if minutes % 60 == 0 { hour.to_string() } else { format!("{hour}:{:02}", minutes % 60) }
+    if minutes.is_multiple_of(60) { hour.to_string() } else { format!("{hour}:{:02}", minutes % 60) }
 }
 
 /// A moment cut into the parts people read. Made from ISO 8601 text, without a calendar.

@@ -118,7 +118,8 @@ fn the_recap_says_each_lightings_lights_as_noted_and_as_seen() {
     for line in [
         "## 1. Key on at 1/8 −0.3 with gel CTO, rim on (16:20)\n",
         "- **key**: power 1/8 −0.3; strength −0.6 stop (−0.7 to −0.5) against TS\\_0001.JPG; share of the frame’s light 25 %; share of the subject’s light 50 %; gel CTO\n",
-        "- **rim**: power not noted; strength 0.0 stop (−0.1 to +0.1) against TS\\_0001.JPG; share of the frame’s light 25 %; misfires 1\n",
+        "- **rim**: power not noted; strength 0.0 stop (−0.1 to +0.1) against TS\\_0001.JPG; share of the frame’s light 25 %\n",
+        "- Rim was set on and did not burn in 1 shot.\n",
         "- Off: dust-left and dust-right.\n",
         "### Light by light, and without it\n\n![key alone: strongest along the left of the frame; hatched where it is not known (12 %)](recap/light-01.jpg)\n",
         "Key by itself, as in TS\\_0001.JPG, shown 4.0 stops brighter; hatched where it is not known (12 %).\n",

@@ -77,8 +77,8 @@ fn a_chapter_says_all_that_is_known_of_its_lighting() {
         "5. Dust-left on at 1/4 (19:24)\n\n![Lighting 5: key on; brightest in the middle of the frame](recap/lighting-05.jpg)\n",
         "**What it did.** The settings stayed as they were. Beyond the settings the picture gained",
         "- **key**: role main light; power 1/8 −0.3; strength 0.0 stop (−0.1 to +0.1) against DSC\\_0405.JPG;",
-        "; gel CTO; distance 5.4 m; clock position 10\n",
-        "; distance 3.9 m; clock position 7:30; height 2.8 m\n",
+        "; gel CTO; stands 5.4 m from the sitter at 10\n",
+        "; stands 3.9 m from the sitter at 7:30, 2.8 m high\n",
         "- Off: dust-right.\n",
         "- Key to ambient: +2.5 stops over the frame: 5.7:1 light against light, 6.7:1 as both against the ambient.\n",
         "### Before and after\n\n![Before, stage 5 of lighting 4: key on;",
@@ -124,6 +124,8 @@ fn before_and_after_are_the_two_stages_that_the_account_compares() {
 fn what_is_not_told_is_said_once_with_its_reason() {
     let sixth = &chapters(&lit::lit_evening())[5];
     assert!(sixth.contains("- **rim**: power 1/8 −0.3, on or off not known; strength not known;"), "{sixth}");
+    let seventh = &chapters(&lit::lit_evening())[6];
+    assert!(seventh.contains("- Rim was set on and did not burn in 2 shots.\n"), "{seventh}");
     assert!(sixth.contains("- Not fully known of rim: never seen alone since the dancer came in.\n"), "{sixth}");
 }
 

@@ -187,12 +187,12 @@ fn table(table: &Table) -> Markup {
     let right = |column: usize| table.figures.get(column).copied().unwrap_or(false).then_some("r");
     html! {
         div.tw tabindex="0" role="region" aria-label=(words::visible(&table.caption)) {
-            table {
+            table.wordy[table.wordy] {
                 thead { tr { @for (column, head) in table.head.iter().enumerate() { th scope="col" class=[right(column)] { (words::visible(head)) } } } }
                 tbody { @for row in &table.rows {
                     tr { @for (column, cell) in row.iter().enumerate() {
                         @if column == 0 { th scope="row" class=[right(0)] { bdi { (words::visible(cell)) } } }
-                        @else { td class=[right(column)] { bdi { (words::visible(cell)) } } }
+                        @else { td class=[right(column)] data-th=[table.head.get(column)] { bdi { (words::visible(cell)) } } }
                     } }
                 } }
             }

@@ -1,4 +1,4 @@
-//! The lights of a lighting as a table: role, noted power, strength, gel, modifier, distance; then what is off, the ambient
+//! The lights of a lighting as a table: role, noted power, strength, gel, modifier, where it stands; then what is off, the ambient
 //! and the ratios.
 
 use super::document::{Block, Table, Text};
@@ -34,12 +34,9 @@ fn table(report: &Report, row: &LightingRow) -> Table {
         "share of the subject’s light",
         "gel",
         "modifier",
-        "distance",
-        "clock position",
-        "height",
-        "misfires",
+        "stands",
     ];
-    let figures = [false, false, false, false, true, true, false, false, true, true, true, true];
+    let figures = [false, false, false, false, true, true, false, false, false];
     let set = account.each_light.iter().filter(|state| state.on != "no");
     Table {
         caption: format!("The lights of lighting {}", row.lighting),
@@ -56,7 +53,6 @@ fn table(report: &Report, row: &LightingRow) -> Table {
 fn cells(report: &Report, state: &LightState, stand: Option<&LightStand>) -> Vec<String> {
     let light = report.lights.get(state.light_index);
     let share = |percent: Option<f64>| percent.map_or_else(String::new, words::percent);
-    let length = |metres: Option<f64>| metres.map_or_else(String::new, words::metres);
     vec![
         state.light.clone(),
         light.map_or_else(String::new, |light| light.role.clone()),
@@ -66,10 +62,7 @@ fn cells(report: &Report, state: &LightState, stand: Option<&LightStand>) -> Vec
         share(state.share_of_subject_percent),
         state.gel.clone(),
         state.modifier.clone(),
-        length(stand.and_then(|s| s.distance_m)),
-        stand.and_then(|s| s.clock_hours).map_or_else(String::new, words::clock),
-        length(stand.and_then(|s| s.height_m)),
-        if state.misfires == 0 { String::new() } else { state.misfires.to_string() },
+        stand.map_or_else(String::new, |stand| stand.words.clone()),
     ]
 }
 
@@ -112,6 +105,10 @@ fn points(account: &LightAccount) -> Vec<Text> {
         account.each_light.iter().filter(|l| l.agrees == "differs").map(|l| l.light.as_str()).collect();
     if !differs.is_empty() {
         points.push(Text::plain(format!("The picture differs from the note: {}.", words::and_list(&differs))));
+    }
+    for state in account.each_light.iter().filter(|state| state.misfires > 0) {
+        let shots = words::count(state.misfires, "shot", "shots");
+        points.push(Text::plain(format!("{} was set on and did not burn in {shots}.", words::capital(&state.light))));
     }
     points.extend(reasons(account));
     if account.ambient.headroom_stops.is_some() {

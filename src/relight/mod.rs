@@ -67,16 +67,20 @@ impl Board<'_> {
         self.sources.iter().map(|source| [if source.burns { 1.0 } else { 0.0 }; 3]).collect()
     }
 
+    /// The sources' pictures as the shot sees them. None where a picture's parts do not fit together.
+    fn seen(&self) -> Option<Vec<LightPicture>> {
+        self.sources.iter().map(|source| place::seen(source.picture, &self.place)).collect()
+    }
+
     /// The shot with each source `factors` times as strong, channel by channel. None where pictures and factors do not
     /// belong together.
     #[must_use]
     pub fn set(&self, factors: &[[f64; 3]]) -> Option<Relit> {
-        let fields = fields::Fields::of(self, factors)?;
+        let fields = fields::Fields::of(self, &self.seen()?, factors)?;
         let (width, height) = (usize::from(self.shot.width), usize::from(self.shot.height));
         if width == 0 || self.shot.codes.len() != width * height {
             return None;
         }
-        let around = fields::Around::of(self);
         let rows: Vec<(Vec<[u8; 3]>, usize)> = self
             .shot
             .codes
@@ -85,12 +89,11 @@ impl Board<'_> {
             .map(|(y, row)| {
                 let mut unknown = 0;
                 let lit = row.iter().enumerate().map(|(x, code)| {
-                    let at = place::on_plane(&self.place, fields.size, (x, y), (width, height));
-                    let Some(tile) = fields.at(at) else {
+                    let Some(tile) = fields.at((x, y), (width, height)) else {
                         unknown += 1;
                         return [hatch(x, y); 3];
                     };
-                    fields::light(self.tone, *code, &tile, around.at((x, y), (width, height)))
+                    fields::light(self.tone, *code, &tile)
                 });
                 (lit.collect(), unknown)
             })

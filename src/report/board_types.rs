@@ -58,6 +58,8 @@ pub struct BoardSource {
     pub level_stops: Option<f64>,
     /// What no change means: "1/8, as shot", "off; 0 is 1/8 as in DSC_0403.JPG".
     pub zero: String,
+    /// Index into `Report::frames` of the shot that no change is told against: the board's own, or the light's reference.
+    pub against_index: usize,
     /// Noted power at no change, stops against full power; None where none is noted.
     pub power: Option<f64>,
     /// The gel as noted; empty for none.

@@ -28,7 +28,9 @@ pub fn tiles(raster: &Raster, tone: &Tone, place: &Place, size: (usize, usize)) 
     let (width, height) = (usize::from(raster.width), usize::from(raster.height));
     let mut tiles = vec![(0.0, 0_u8, 0_usize); size.0 * size.1];
     for (i, code) in raster.codes.iter().enumerate() {
-        let (x, y) = on_plane(place, size, (i % width, i / width), (width, height));
+        let own = |at: usize, of: usize, tiles: u16| (at as f32 + 0.5) / of as f32 * f32::from(tiles) - 0.5;
+        let at = (own(i % width, width, place.frame.0), own(i / width, height, place.frame.1));
+        let (x, y) = on_plane(place, size, at);
         let (x, y) = (x.round(), y.round());
         if x >= 0.0 && y >= 0.0 && x < size.0 as f32 && y < size.1 as f32 {
             let tile = &mut tiles[y as usize * size.0 + x as usize];

@@ -163,6 +163,7 @@ impl Setting<'_> {
                 burns: told.source.burns,
                 level_stops: Some(level_stops + libm::log2(share)).filter(|stops| stops.is_finite()),
                 zero: told.zero.clone(),
+                against_index: frame_index - self.lit.number + told.against,
                 power: told.power,
                 gel: told.gel.to_owned(),
                 without_gel: gel.as_ref().ok().copied().flatten(),

@@ -25,6 +25,8 @@ pub struct Lit<'a> {
     pub shot: &'a Shot,
     pub light: &'a SequenceLight,
     pub sequence: usize,
+    /// Its number among its camera’s shots.
+    pub number: usize,
     pub settings: Settings,
     pub place: Place,
     pub sources: Vec<sources::Told<'a>>,
@@ -44,7 +46,7 @@ pub fn lit<'a>(parts: &Parts<'a>, index: usize) -> Result<Lit<'a>, String> {
     let dials = sources::Dials::of(parts, sequence);
     let settings = dials.of_shot(number).ok_or_else(missing)?;
     let sources = sources::told(light, number, &dials).map_err(|why| format!("{frame}: {why}"))?;
-    Ok(Lit { shot, light, sequence, settings, place, sources })
+    Ok(Lit { shot, light, sequence, number, settings, place, sources })
 }
 
 /// The shot of a lighting whose lights can be told and placed: the typical one, else the one nearest to it in level, those

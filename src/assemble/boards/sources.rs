@@ -39,6 +39,8 @@ pub struct Told<'a> {
     /// The entry that its strength at no change comes from; None for the ambient.
     pub entry: Option<&'a Entry>,
     pub zero: String,
+    /// The shot of the sequence that no change is told against.
+    pub against: usize,
     /// Noted power at no change, stops against full power.
     pub power: Option<f64>,
     pub gel: &'a str,
@@ -88,6 +90,7 @@ fn burning<'a>(
         source: Source { picture, gain, burns: true },
         entry: Some(entry),
         zero: format!("{noted}as shot"),
+        against: shot,
         power,
         gel: &entry.setting.gel,
     })
@@ -112,6 +115,7 @@ fn waiting<'a>(
         source: Source { picture: light.picture.as_ref()?, gain: [exposure; 3], burns: false },
         entry: Some(entry),
         zero: format!("off; at 0 {noted}as in its reference shot"),
+        against: reference,
         power,
         gel: &entry.setting.gel,
     })
@@ -127,6 +131,7 @@ fn ambient<'a>(light: &'a SequenceLight, entry: &AmbientEntry, shot: usize, dial
         source: Source { picture: light.ambient_picture.as_ref()?, gain: [gain; 3], burns: true },
         entry: None,
         zero: "as shot".to_owned(),
+        against: shot,
         power: None,
         gel: "",
     })

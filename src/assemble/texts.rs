@@ -118,6 +118,7 @@ fn boards(report: &mut Report, each: Each) {
                 name,
                 light: _,
                 own: _,
+                against_index: _,
                 gain: _,
                 burns: _,
                 level_stops: _,

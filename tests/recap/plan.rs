@@ -26,10 +26,13 @@ fn number(node: Node, name: &str) -> f64 {
     node.attribute(name).unwrap().parse().unwrap()
 }
 
-/// Name, x and y of every light's mark; pixels to a metre by the drawing's own scale; the sitter's place.
-fn read(svg: &str) -> (Vec<(String, f64, f64)>, f64, (f64, f64)) {
+/// Name, x and y of a light's mark.
+type Mark = (String, f64, f64);
+
+/// Every light's mark; pixels to a metre by the drawing's own scale; the sitter's place.
+fn read(svg: &str) -> (Vec<Mark>, f64, (f64, f64)) {
     let tree = Document::parse(svg).unwrap();
-    let circle = |n: &Node| n.has_tag_name("circle") || n.tag_name().name() == "circle";
+    let circle = |n: &Node| n.tag_name().name() == "circle";
     let lights = tree.descendants().filter(|n| n.tag_name().name() == "g" && n.children().any(|c| circle(&c)));
     let marks = lights.map(|g| {
         let disc = g.children().find(circle).unwrap();

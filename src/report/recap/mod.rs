@@ -1,6 +1,6 @@
 //! The recap for publishing: `recap.md`, `recap.html` and the pictures of both, a chapter to each lighting.
 //!
-//! [`mod@document`] holds what is said and shown; [`markdown`] and [`html`] spell it. Nothing is worked out here.
+//! `document` holds what is said and shown; `markdown` and `html` spell it. Nothing is worked out here.
 
 mod change;
 mod chapter;

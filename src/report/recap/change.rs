@@ -138,6 +138,8 @@ mod tests {
             "What it did. The settings stayed as they were. Beyond the settings the picture stayed as bright as it was. \
              Its level as shot is not known."
         );
+        let less = StageAccount { light_stops: Some(-1.3), ..account.clone() };
+        assert!(said(Some(less)).contains("Beyond the settings the picture lost 1.3 stops."));
         let shutter = StageAccount {
             lines: vec![turned("shutter", "1/200", "1/50", Some(0.0), Some(2.0))],
             light_stops: None,

@@ -113,6 +113,7 @@ fn without(account: &LightAccount) -> Vec<Without> {
                 picture: None,
                 print: None,
                 preview: None,
+                print_hatched_percent: 0.0,
             }
         })
         .collect()

@@ -233,6 +233,9 @@ pub struct Without {
     /// The same as small as a preview, where there is a print.
     #[serde(skip)]
     pub preview: Option<Picture>,
+    /// Share of that print that is hatched because it is not known, 0..=100 percent.
+    #[serde(skip)]
+    pub print_hatched_percent: f64,
 }
 
 /// A picture worked out of a light's own tiles; what is not known in it is hatched.

@@ -374,6 +374,7 @@ fn lightings(report: &mut Report, stages: &[Lit]) {
                 picture: Some(report.light_pictures.len() - 1),
                 print: None,
                 preview: None,
+                print_hatched_percent: 0.0,
             });
         }
         report.lightings.push(LightingRow {

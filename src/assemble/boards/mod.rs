@@ -68,9 +68,11 @@ pub fn fill(parts: &Parts, shots: &BTreeMap<usize, Raster>, sync_time_s: f64, re
             Ok(setting) => {
                 row.detail.set_anew_index = Some(index);
                 for without in &mut row.detail.without {
-                    let relit = setting.without(&without.light);
-                    without.preview = relit.as_ref().and_then(|relit| print(&relit.shrunk(PREVIEW_SIDE)));
-                    without.print = relit.as_ref().and_then(print);
+                    if let Some(relit) = setting.without(&without.light) {
+                        without.print = print(&relit.raster);
+                        without.preview = print(&relit.raster.shrunk(PREVIEW_SIDE));
+                        without.print_hatched_percent = 100.0 * relit.unknown;
+                    }
                 }
                 boards.boards.push(setting.board(row.lighting, index, &mut own));
             }
@@ -142,11 +144,11 @@ fn covered(board: &relight::Board) -> f64 {
 
 impl Setting<'_> {
     /// The shot without one of its lights.
-    fn without(&self, light: &str) -> Option<Raster> {
+    fn without(&self, light: &str) -> Option<relight::Relit> {
         let left_out = self.lit.sources.iter().position(|told| told.name == light && told.source.burns)?;
         let mut factors = self.board.as_shot();
         *factors.get_mut(left_out)? = [0.0; 3];
-        Some(self.board.set(&factors)?.raster)
+        self.board.set(&factors)
     }
 
     fn board(&self, lighting: u32, frame_index: usize, own: &mut OwnPictures) -> Board {

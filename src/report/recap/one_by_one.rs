@@ -39,8 +39,8 @@ fn alone(report: &Report, state: &LightState, light: &LightDetail, gallery: &mut
     Some(Figure {
         file,
         small: None,
-        alt: format!("{} {how}{shows}{}", light.light, hatched(own)),
-        caption: format!("{}{}{}.", words::capital(&own.caption), brightened(own), hatched(own)),
+        alt: format!("{} {how}{shows}{}", light.light, hatched(own.hatched_percent)),
+        caption: format!("{}{}{}.", words::capital(&own.caption), brightened(own), hatched(own.hatched_percent)),
         part: Part::Alone,
     })
 }
@@ -50,9 +50,12 @@ fn left_out(report: &Report, row: &LightingRow, without: &Without, gallery: &mut
     let named = gallery.without(report, without, &name)?;
     let sum = without.picture.and_then(|index| report.light_pictures.get(index));
     let shows = if without.shows.is_empty() { String::new() } else { format!("; {}", without.shows) };
-    // A print is as bright as the shot; only the small picture of sums may be shown brighter and hatched.
-    let small = if without.print.is_some() { None } else { sum };
-    let remarks = small.map_or_else(String::new, |lit| format!("{}{}", brightened(lit), hatched(lit)));
+    // A print is as bright as the shot; only the small picture of sums may be shown brighter.
+    let remarks = match (&without.print, sum) {
+        (Some(_), _) => hatched(without.print_hatched_percent),
+        (None, Some(lit)) => format!("{}{}", brightened(lit), hatched(lit.hatched_percent)),
+        (None, None) => String::new(),
+    };
     let of_shot = row.detail.set_anew_index.filter(|_| without.print.is_some());
     let shown = match of_shot.map(|index| frame(report, index)).filter(|frame| !frame.is_empty()) {
         Some(frame) => words::capital(&frame),
@@ -95,8 +98,8 @@ fn brightened(lit: &LitPicture) -> String {
     }
 }
 
-fn hatched(lit: &LitPicture) -> String {
-    match lit.hatched_percent {
+fn hatched(percent: f64) -> String {
+    match percent {
         h if h > 0.0 => format!("; hatched where it is not known ({})", words::percent(h)),
         _ => String::new(),
     }

@@ -123,13 +123,14 @@ pub fn account(request: &Request, watch: &dyn Watch) -> Result<Outcome, Failure>
         subjects: &notes.subjects,
         sync_time_s: request.sync_time_s,
     });
-    problems.extend(found.obstacles.into_iter().chain(found.not_rows).chain(notes.problems).chain(remarks));
+    problems.extend(found.obstacles.into_iter().chain(found.not_rows).chain(notes.problems.clone()).chain(remarks));
     problems.extend(settled.iter().flat_map(|s| s.problems.clone()));
     let shoot = name_of(&request.folder);
     let parts = Parts {
         shoot,
         counted,
         sequences: &sequences,
+        notes: &notes,
         ledger: &ledger,
         stages: &stages,
         cull: &cull,

@@ -14,14 +14,20 @@ mod lightings;
 mod lights;
 mod not_known;
 mod not_known_light;
+pub mod publish;
 mod ratios;
+mod seen;
+mod shows;
 mod stages;
+mod stands;
+mod texts;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::audit::Finding;
 use crate::keepers::count::Count;
 use crate::light::LightLedger;
+use crate::notes::LightNotes;
 use crate::problem::{Problem, Weight};
 use crate::report::board_types::Boards;
 use crate::report::{FindingRow, FramePictures, GENERATOR, ProblemRow, Reference, Report, SCHEMA, Summary};
@@ -49,6 +55,8 @@ pub struct Parts<'a> {
     pub counted: Counted,
     /// Shots by camera.
     pub sequences: &'a [Sequence],
+    /// What the photographer noted.
+    pub notes: &'a LightNotes,
     /// Which light did what.
     pub ledger: &'a LightLedger,
     /// Stages.
@@ -82,6 +90,8 @@ pub fn assemble(parts: &Parts) -> Report {
             keeper_count::lighting(row, count);
         }
     }
+    stands::fill(parts, &mut lightings);
+    shows::fill(parts, &mut lightings);
     let mut report = Report {
         generator: GENERATOR,
         schema: SCHEMA,

@@ -9,7 +9,7 @@ use clap::{Command, Parser};
 use clap_complete::Shell;
 use stoptally::keepers::given::{Asked, KEEPER_RATING, What};
 use stoptally::notes::SubjectBox;
-use stoptally::pipeline::DEFAULT_SYNC_TIME_S;
+use stoptally::pipeline::{DEFAULT_SYNC_TIME_S, PRINT_SIDE};
 use stoptally::ratings::write::Manner;
 use stoptally::shots::clock::{Clocks, Correction};
 use stoptally::shots::clock_pairs::SameMoment;
@@ -26,6 +26,7 @@ Examples:
   stoptally shed --clock TS-0417=-192s          one body's clock ran 192 seconds fast
   stoptally shed --same-moment A_0001=B_0417    two frames of two bodies, taken at the same moment
   stoptally shed --sync 1/200                   this camera's sync speed
+  stoptally shed --publish --title Chalk        a recap and a page to publish: reports/shed-published
   stoptally shed --json --quiet                 one line for programs
 
 Exit status: 0 clean, 1 finished with something that needs a look, 2 could not run.
@@ -85,6 +86,18 @@ pub struct Options {
     /// Sync speed: above it nothing is claimed about flash
     #[arg(long, value_name = "1/N", default_value_t = Sync(DEFAULT_SYNC_TIME_S))]
     pub sync: Sync,
+
+    /// Make a report to publish: no file or folder names, no serial numbers, no tables; shots are called by number
+    #[arg(long)]
+    pub publish: bool,
+
+    /// What the published report is called; the folder's name is not told
+    #[arg(long, value_name = "TEXT", requires = "publish")]
+    pub title: Option<String>,
+
+    /// Long side of the recap's pictures, in pixels
+    #[arg(long, value_name = "PIXELS", default_value_t = PRINT_SIDE, value_parser = clap::value_parser!(u16).range(320..=3000))]
+    pub width: u16,
 
     /// Threads to use [default: one for each core]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]

@@ -10,4 +10,5 @@ mod lightings;
 mod made;
 mod pictures;
 mod rows;
+mod stands;
 mod words;

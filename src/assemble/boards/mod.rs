@@ -29,6 +29,8 @@ const BYTES_PER_PIXEL: f64 = 0.35;
 const BOARD_BYTES: usize = 1_800_000;
 /// Long side of a board's shot in pixels, at most.
 const BOARD_SIDE: u16 = 900;
+/// Long side of a preview in pixels, as of every shot.
+const PREVIEW_SIDE: u16 = 480;
 /// Beside lights' own pictures that cover less than this share of a shot, a board would be mostly hatching.
 const LEAST_COVERED: f64 = 0.5;
 
@@ -68,6 +70,7 @@ pub fn fill(parts: &Parts, shots: &BTreeMap<usize, Raster>, sync_time_s: f64, re
                 for without in &mut row.detail.without {
                     if let Some(relit) = setting.without(&without.light) {
                         without.print = print(&relit.raster);
+                        without.preview = print(&relit.raster.shrunk(PREVIEW_SIDE));
                         without.print_hatched_percent = 100.0 * relit.unknown;
                     }
                 }

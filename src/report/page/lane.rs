@@ -76,6 +76,8 @@ pub struct Lane {
     pub name: String,
     /// What it stands for.
     pub kind: Kind,
+    /// The stage it is told from.
+    pub stage: u32,
     /// From which frames and by which rule.
     pub from: String,
     /// What it shows.
@@ -88,8 +90,8 @@ pub struct Lane {
 
 impl Lane {
     /// A lane for the picture as a whole.
-    pub fn of_picture(name: &str, kind: Kind, from: String, reading: Reading) -> Self {
-        Self { name: name.to_owned(), kind, from, reading, beside: String::new(), lights: Vec::new() }
+    pub fn of_picture(name: &str, kind: Kind, stage: u32, from: String, reading: Reading) -> Self {
+        Self { name: name.to_owned(), kind, stage, from, reading, beside: String::new(), lights: Vec::new() }
     }
 
     /// Whether its label needs more than a few words.

@@ -6,6 +6,7 @@
 mod account;
 mod account_light;
 mod almanac;
+mod ambient_lane;
 mod beam;
 mod keepers;
 mod ladder;
@@ -16,6 +17,7 @@ mod lights;
 mod lists;
 mod notes;
 mod opening;
+mod picture_lanes;
 mod pictures;
 mod rung;
 mod scale;
@@ -81,6 +83,7 @@ fn body(report: &Report, charts: &[Chart]) -> Markup {
         (opening::markup(report, &ladders, &mut notes))
         main #main {
             @if !ladders.is_empty() { (build(report, &ladders, &mut plan, &mut notes)) }
+            // The light board and "next time" follow here, on the ladder's own scale.
             (keepers::section(report))
             (lists::findings_and_problems(report))
             (lists::not_known(&report.not_known))
@@ -108,7 +111,7 @@ fn build(report: &Report, ladders: &[Ladder<'_>], plan: &mut Plan, notes: &mut N
     let loose = report.frames.len().saturating_sub(placed);
     html! {
         section.build aria-labelledby="h-build" {
-            h2 #h-build { "The build, stage by stage" }
+            h2 #h-build { "The build, " (if ladder::lit(ladders) { "lighting by lighting" } else { "stage by stage" }) }
             p.lead { "Time runs down. Across runs light, in stops against mid-grey, over the whole picture."
                 @if lit { (marks_of_light(report)) }
                 @else if let Some(reference) = &report.reference {

@@ -2,8 +2,8 @@
 
 use maud::{Markup, html};
 
+use super::ladder::Rung;
 use super::notes::Notes;
-use crate::report::StageRow;
 use crate::report::words::Kept;
 
 /// Strokes in a row, and rows before keepers are only counted in figures.
@@ -38,17 +38,19 @@ pub fn strokes(number: u32) -> Markup {
 
 /// Strokes and words on a rung, with the note that traces them.
 #[must_use]
-pub fn on_rung(stage: &StageRow, notes: &mut Notes) -> Markup {
-    let Some(kept) = Kept::of(stage) else { return html! {} };
+pub fn on_rung(rung: &Rung<'_>, notes: &mut Notes) -> Markup {
+    let Some(counted) = &rung.keepers else { return html! {} };
+    let kept = counted.kept;
     let shown = html! { (strokes(kept.keepers)) @if kept.keepers > 0 { " " } (kept.words()) };
-    html! { p.kp[kept.keepers > 0] { (notes.cite(shown, note(stage, &kept))) } }
+    html! { p.kp[kept.keepers > 0] { (notes.cite(shown, note(&rung.name(), &kept, &counted.candidates))) } }
 }
 
-fn note(stage: &StageRow, kept: &Kept) -> String {
+fn note(name: &str, kept: &Kept, candidates: &str) -> String {
     let rate = kept.rate_words().map_or_else(String::new, |rate| {
         format!(" Series with a keeper per series with a candidate: {rate}, the 95 % interval by Wilson.")
     });
-    format!("Keepers of stage {}: {}. Candidates: {}.{rate}", stage.stage, kept.words(), stage.candidates)
+    let candidates = if candidates.is_empty() { String::new() } else { format!(" Candidates: {candidates}.") };
+    format!("Keepers of {name}: {}.{candidates}{rate}", kept.words())
 }
 
 #[cfg(test)]

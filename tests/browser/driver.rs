@@ -91,6 +91,12 @@ impl Browser {
         self.post("/execute/sync", &json!({ "script": script, "args": [] }))
     }
 
+    /// Runs a script's body that calls its last argument when it is done.
+    pub fn run_async(&self, script: &str) -> Value {
+        self.post("/timeouts", &json!({ "script": 100_000 }));
+        self.post("/execute/async", &json!({ "script": script, "args": [] }))
+    }
+
     /// A command of the browser's own protocol.
     pub fn command(&self, name: &str, parameters: &Value) -> Value {
         self.post("/goog/cdp/execute", &json!({ "cmd": name, "params": parameters }))

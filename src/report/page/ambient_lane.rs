@@ -3,6 +3,7 @@
 use super::ladder::frames_span;
 use super::lane::{Kind, Lane, Reading};
 use super::light_lanes::brought;
+use super::notes::Trace;
 use crate::report::light_types::AmbientState;
 use crate::report::{Report, StageRow, words};
 
@@ -67,13 +68,18 @@ fn of_stage(report: &Report, stage: &StageRow, state: &AmbientState) -> Lane {
         || words::NOT_KNOWN.to_owned(),
         |percent| format!("{}{}", if state.at_most { "at most " } else { "" }, words::percent(percent)),
     );
-    let from = format!(
-        "Stage {}, ambient: its share of the picture’s light, {share}, in the shot of {} whose ambient is nearest the median; its \
-         place is that shot’s level plus log2 of the share{}, the shutter included. As shot: {}.",
-        stage.stage,
-        frames_span(&stage.first_frame, &stage.last_frame),
-        brought(report).replacen(" brought", ", brought", 1),
-        state.words,
+    let from = Trace::by(
+        format!(
+            "Stage {}, ambient: {share} of the light of {}; as shot {}.",
+            stage.stage,
+            frames_span(&stage.first_frame, &stage.last_frame),
+            state.words,
+        ),
+        format!(
+            "Ambient: its share of the picture’s light in the shot whose ambient is nearest the stage’s median; its place is that \
+             shot’s level{}, the shutter included, plus log2 of the share.",
+            brought(report).replacen(" brought", ", brought", 1),
+        ),
     );
     Lane {
         name: "ambient".to_owned(),

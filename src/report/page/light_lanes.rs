@@ -11,6 +11,7 @@ use std::collections::BTreeSet;
 use super::ambient_lane as ambient;
 use super::ladder::{Rung, Shot, frames_span};
 use super::lane::{Kind, Lane, Reading};
+use super::notes::Trace;
 use super::picture_lanes::as_shot;
 use crate::report::light_types::{LightDetail, LightState};
 use crate::report::{Report, StageRow, words};
@@ -83,7 +84,7 @@ fn gap(stage: &StageRow, place: usize) -> Option<Lane> {
         name: state.light.clone(),
         kind: Kind::Light(place),
         stage: stage.stage,
-        from: String::new(),
+        from: Trace::default(),
         reading,
         beside: String::new(),
         // The light's own lane carries its thread.
@@ -203,29 +204,26 @@ fn from(
     stage: &StageRow,
     state: &LightState,
     missed: &[Shot<'_>],
-) -> String {
+) -> Trace {
     let mut parts = vec![format!("Stage {}, {}.", stage.stage, state.light)];
     if !missed.is_empty() {
         parts.push(format!("Set on and did not burn in {}.", names(missed)));
     }
     if let Some(percent) = state.share_of_frame_percent {
-        parts.push(format!(
-            "Its share of the picture’s light, {}, is the median over the shots of {} in which it burned; its place is the stage’s \
-             level{} plus log2 of that share.",
-            words::percent(percent),
-            frames_span(&stage.first_frame, &stage.last_frame),
-            brought(report),
-        ));
+        let frames = frames_span(&stage.first_frame, &stage.last_frame);
+        parts.push(format!("{} of the light of {frames}.", words::percent(percent)));
     }
     let reference = light.map_or("", |light| light.reference_frame.as_str());
     if let (Some(low), Some(high)) = (state.stops_low, state.stops_high) {
         let against = if reference.is_empty() { "its reference frame" } else { words::file_name(reference) };
-        parts.push(format!(
-            "Whiskers: the 90 % interval of its strength, {} against {against}.",
-            words::stops_between(low, high)
-        ));
+        parts.push(format!("Strength {} against {against}.", words::stops_between(low, high)));
     }
-    parts.join(" ")
+    let rule = format!(
+        "A light: its share of the picture’s light is the median over the stage’s shots in which it burned; its place is the stage’s \
+         level{} plus log2 of that share; its whiskers are the 90 % interval of its strength.",
+        brought(report),
+    );
+    Trace::by(parts.join(" "), rule)
 }
 
 /// " brought to f/5.6, 1/200, ISO 100"; nothing where no settings are shared.

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::ladder::{Ladder, Rung};
 use super::lane::{Kind, symbol};
-use super::notes::Notes;
+use super::notes::{Notes, Trace};
 use super::pictures::Plan;
 use crate::report::light_types::{LightAccount, LightDetail, LightState, LitPicture};
 use crate::report::{LightingRow, Report, StageRow, words};
@@ -81,10 +81,10 @@ fn table(ladder: &Ladder<'_>, stage: &StageRow, account: &LightAccount, notes: &
 
 fn ambient_row(stage: &StageRow, account: &LightAccount, subject: bool, notes: &mut Notes) -> Markup {
     let ambient = &account.ambient;
-    let note = format!(
-        "Stage {}: the ambient of the shot whose ambient is nearest the stage’s median, against the ambient’s reference frame, shutter, \
-         aperture and ISO taken out; 90 % interval.",
-        stage.stage
+    let note = Trace::by(
+        format!("Stage {}, ambient.", stage.stage),
+        "Strength of the ambient: of the shot whose ambient is nearest the stage’s median, against the ambient’s reference frame, \
+         shutter, aperture and ISO taken out; 90 % interval.",
     );
     html! {
         tr {
@@ -120,10 +120,9 @@ fn strength(stage: &StageRow, state: &LightState, light: Option<&LightDetail>, n
     let reference = light.map_or("", |light| light.reference_frame.as_str());
     let against =
         if reference.is_empty() { "its reference frame".to_owned() } else { words::file_name(reference).to_owned() };
-    let note = format!(
-        "Stage {}, {}: light against {against}, aperture and ISO taken out; median over the shots of the stage in which it burned, \
-         with the 90 % interval.",
-        stage.stage, state.light
+    let note = Trace::by(
+        format!("Stage {}, {}: light against {against}.", stage.stage, state.light),
+        "Strength: aperture and ISO taken out; median over the shots of the stage in which the light burned, with the 90 % interval.",
     );
     html! {
         @match (state.stops, state.stops_low, state.stops_high) {
@@ -136,9 +135,9 @@ fn strength(stage: &StageRow, state: &LightState, light: Option<&LightDetail>, n
 }
 
 fn share(stage: &StageRow, state: &LightState, notes: &mut Notes) -> Markup {
-    let note = format!(
-        "Stage {}, {}: share of the picture’s light, median over the shots of the stage in which it burned.",
-        stage.stage, state.light
+    let note = Trace::by(
+        format!("Stage {}, {}.", stage.stage, state.light),
+        "Share of the picture’s light: median over the shots of the stage in which the light burned.",
     );
     html! {
         @match state.share_of_frame_percent {

@@ -132,6 +132,6 @@ pub fn not_known(rows: &[NotKnown]) -> Markup {
 
 /// A clause as a sentence.
 fn sentence(text: &str) -> String {
-    let text = words::capital(&words::visible(text.trim()));
+    let text = words::capital(&words::visible(&words::true_minus(text.trim())));
     if text.is_empty() || text.ends_with(['.', '?', ':']) { text } else { format!("{text}.") }
 }

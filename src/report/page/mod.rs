@@ -39,12 +39,13 @@ use crate::report::charts::Chart;
 use crate::report::{Report, words};
 
 const STYLE: &str = include_str!("page.css");
+const PAPER: &str = include_str!("print.css");
 const SCRIPT: &str = include_str!("page.js");
 
 /// The whole page. `charts` are shown in the order given; none, and the section is left out.
 #[must_use]
 pub fn render(report: &Report, charts: &[Chart]) -> String {
-    let style = format!("{STYLE}{}", scale::label_classes());
+    let style = format!("{STYLE}{}{PAPER}", scale::label_classes());
     let policy = format!(
         "default-src 'none'; img-src data:; style-src '{}'; script-src '{}'; base-uri 'none'; form-action 'none'",
         hash(&style),
@@ -97,7 +98,7 @@ fn body(report: &Report, charts: &[Chart]) -> Markup {
         }
         footer { "stoptally report, layout " (report.schema) ". The same folder gives the same page. Figures with a dotted line say where they come \
                   from when pointed at, touched or reached with Tab; Escape puts the line away." }
-        (plan.lit_bytes(report))
+        (plan.bytes(report))
         p #src role="note" aria-live="off" hidden {}
     }
 }

@@ -2,6 +2,7 @@
 
 use super::ladder::{Shot, frames_span};
 use super::lane::{Kind, Lane, ONE_FIGURE, Reading};
+use super::notes::Trace;
 use crate::report::{Report, StageRow, words};
 
 /// The picture as shot, as its mean luminance says.
@@ -13,12 +14,15 @@ pub fn as_shot(stage: &StageRow, shots: &[Shot<'_>], kind: Kind) -> Lane {
         None if black => Reading::Black,
         None => Reading::Unknown("no picture of this stage could be measured".to_owned()),
     };
-    let from = format!(
-        "Stage {}, as shot: median of the mean luminance of its {}, {}, as log2(Y / 0.18). Y is the mean over all \
-         pixels in linear light, ITU-R BT.709 weights.",
-        stage.stage,
-        words::count(stage.frames, "shot", "shots"),
-        frames_span(&stage.first_frame, &stage.last_frame),
+    let from = Trace::by(
+        format!(
+            "Stage {}, as shot: {}, {}.",
+            stage.stage,
+            words::count(stage.frames, "shot", "shots"),
+            frames_span(&stage.first_frame, &stage.last_frame),
+        ),
+        "As shot: the median of the mean luminance of the stage’s shots, as log2(Y / 0.18). Y is the mean over all pixels in \
+         linear light, ITU-R BT.709 weights.",
     );
     Lane::of_picture("as shot", kind, stage.stage, from, reading)
 }
@@ -43,10 +47,10 @@ pub fn lanes(report: &Report, stage: &StageRow, shots: &[Shot<'_>]) -> Vec<Lane>
             (lane.kind, lane.name) = (Kind::Both, "level".to_owned());
             return lanes;
         }
-        let from = format!(
-            "Stage {}, brought from {} to {}: the level as shot plus the settings’ effect. Aperture and ISO act on all light, \
-             shutter on ambient alone; so the two ends differ where the shutter does.",
-            stage.stage, stage.settings, reference.marked,
+        let from = Trace::by(
+            format!("Stage {}, brought from {} to {}.", stage.stage, stage.settings, reference.marked),
+            "Brought: the level as shot plus the settings’ effect. Aperture and ISO act on all light, shutter on ambient \
+             alone; so the two ends differ where the shutter does.",
         );
         lanes.push(Lane::of_picture("brought", Kind::Brought, stage.stage, from, reading));
     }

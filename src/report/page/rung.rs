@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::ladder::{Beyond, Ladder, Rung, Shot, frames_span};
-use super::notes::Notes;
+use super::notes::{Notes, Trace};
 use super::pictures::Plan;
 use super::{account, beam, lane, lights, shots, stages, tally, thread};
 use crate::report::{Report, StageRow, words};
@@ -139,24 +139,26 @@ fn beyond(rung: &Rung<'_>, notes: &mut Notes) -> Markup {
     html! { "; " (notes.cite(html! { "beyond the settings " (said) }, beyond_note(rung))) }
 }
 
-fn beyond_note(rung: &Rung<'_>) -> String {
+fn beyond_note(rung: &Rung<'_>) -> Trace {
     let (Some(before), stage) = (rung.before, rung.first) else {
-        return String::new();
+        return Trace::default();
     };
     let account = stage.detail.account.as_ref();
     let part = |value: Option<f64>| value.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops);
-    let rule = "Beyond the settings is the picture’s change less the settings’; one figure only where flash and ambient agree within \
-                0.05 stop or the ambient’s share is known.";
-    format!(
-        "Stage {} against stage {}: from the last measured shot of {} to the first of {}. Picture {}; settings {} on flash, {} on ambient. {rule}",
+    let flash = part(account.and_then(|a| a.settings_flash_stops));
+    let ambient = part(account.and_then(|a| a.settings_ambient_stops));
+    let settings = if flash == ambient { flash } else { format!("{flash} on flash, {ambient} on ambient") };
+    let of = format!(
+        "Stage {} against stage {}, {} against {}. Picture {}; settings {settings}.",
         stage.stage,
         before.stage,
-        frames_span(&before.first_frame, &before.last_frame),
         frames_span(&stage.first_frame, &stage.last_frame),
+        frames_span(&before.first_frame, &before.last_frame),
         part(account.and_then(|a| a.picture_stops)),
-        part(account.and_then(|a| a.settings_flash_stops)),
-        part(account.and_then(|a| a.settings_ambient_stops)),
-    )
+    );
+    let rule = "Beyond the settings: from the last measured shot before to the first of the stage, the picture’s change less the \
+                settings’; one figure only where flash and ambient agree within 0.05 stop or the ambient’s share is known.";
+    Trace::by(of, rule)
 }
 
 fn frame(rung: &Rung<'_>, plan: &Plan) -> Markup {

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::ladder::Rung;
-use super::notes::Notes;
+use super::notes::{Notes, Trace};
 use crate::report::words::Kept;
 
 /// Strokes in a row, and rows before keepers are only counted in figures.
@@ -42,15 +42,24 @@ pub fn on_rung(rung: &Rung<'_>, notes: &mut Notes) -> Markup {
     let Some(counted) = &rung.keepers else { return html! {} };
     let kept = counted.kept;
     let shown = html! { (strokes(kept.keepers)) @if kept.keepers > 0 { " " } (kept.words()) };
-    html! { p.kp[kept.keepers > 0] { (notes.cite(shown, note(&rung.name(), &kept, &counted.candidates))) } }
+    // That a test of the build gave no keeper is no news on paper.
+    let nothing = kept.nothing();
+    notes.inside = nothing;
+    let cited = notes.cite(shown, note(&rung.name(), &kept, &counted.candidates));
+    notes.inside = false;
+    html! { p.kp[kept.keepers > 0].nil[nothing] { (cited) } }
 }
 
-fn note(name: &str, kept: &Kept, candidates: &str) -> String {
-    let rate = kept.rate_words().map_or_else(String::new, |rate| {
-        format!(" Series with a keeper per series with a candidate: {rate}, the 95 % interval by Wilson.")
-    });
+fn note(name: &str, kept: &Kept, candidates: &str) -> Trace {
     let candidates = if candidates.is_empty() { String::new() } else { format!(" Candidates: {candidates}.") };
-    format!("Keepers of {name}: {}.{candidates}{rate}", kept.words())
+    let of = format!("Keepers of {name}: {}.{candidates}", kept.words());
+    match kept.rate_words() {
+        Some(rate) => Trace::by(
+            format!("{of} Rate {rate}."),
+            "Rate: series with a keeper per series with a candidate, and the 95 % interval by Wilson.",
+        ),
+        None => of.into(),
+    }
 }
 
 #[cfg(test)]

@@ -4,6 +4,8 @@
 
 mod support;
 
+use std::collections::BTreeSet;
+
 use base64::{Engine as _, engine::general_purpose::STANDARD};
 use sha2::{Digest as _, Sha256};
 use stoptally::measure::Picture;
@@ -230,7 +232,7 @@ fn a_light_stands_where_its_share_of_the_picture_puts_it() {
         let found = at(rung(&page, stage), "e-floor");
         assert!((found - (stops + 8.0) * 10.0).abs() < 0.02, "stage {stage}: {found}");
     }
-    assert!(rung(&page, 8).contains("−6.8 in stage 8, −7.2 in stage 10"), "the course while the lighting stood");
+    assert!(rung(&page, 8).contains("<bdi>−7.2 in stage 10</bdi>"), "the course while the lighting stood");
     // Whiskers of the rim, 0.2 stop either way, in its lane of stage 4.
     let lane = between(rung(&page, 4), "href=\"#e-light-0\"", "href=\"#e-light-1\"");
     assert!(lane.contains("class=\"wk\" x1=\"32.00%\" x2=\"36.00%\""), "{lane}");
@@ -495,4 +497,18 @@ fn one_shot_is_said_and_not_a_time_of_nothing() {
     let section = between(&page, "id=\"h-keepers\"", "</section>");
     assert_eq!(section.matches(">one shot<").count(), 1, "{section}");
     assert!(!section.contains("0.0\u{a0}s"));
+}
+
+#[test]
+fn a_shoot_of_many_lightings_is_drawn_small_and_its_blocks_wrap() {
+    let page = page::render(&support::lit::lit_night(600), &[]);
+    assert_eq!(page.matches("<li class=\"rung\"").count(), 44);
+    assert!(page.contains("<ol class=\"lad small\">") && page.contains("The table goes on to lighting\u{a0}44"));
+    // More than 24 blocks begin another row; more than 240 are counted in words.
+    let wide = page::render(&named("long-night"), &[]);
+    let beam = between(rung(&wide, 21), "<svg class=\"beam\"", "</svg>");
+    let blocks = beam.split("class=\"bl\" d=\"M").skip(1);
+    let rows: BTreeSet<&str> = blocks.map(|d| d.split('h').next().unwrap().split(' ').nth(1).unwrap()).collect();
+    assert_eq!((beam.matches("class=\"bl\"").count(), rows.len()), (240, 10));
+    assert!(rung(&wide, 21).contains("and 40\u{a0}more shots"));
 }

@@ -24,7 +24,7 @@ fn evening() -> Report {
             first + 11,
             "rim did not burn",
             "check the rim’s trigger and cells",
-            "It burned in the eleven shots before; 7 s had passed since the last.",
+            "it burned in the eleven shots before; 7 s had passed since the last",
         ),
         (
             "short-flash",
@@ -32,7 +32,7 @@ fn evening() -> Report {
             first + 2,
             "key short after a gap of 0.9 s",
             "wait 2 s, or use less power",
-            "0.6 stop under the median of its run.",
+            "0.6 stop under the median of its run",
         ),
     ];
     for (code, light, place, finding, remedy, evidence) in found {

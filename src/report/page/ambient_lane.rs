@@ -31,7 +31,10 @@ pub fn lane(report: &Report, stages: &[&StageRow], run: &[StageRow]) -> Lane {
         && figure(&told)
         && (last - first).abs() >= COURSE
     {
-        told.beside = format!("{} in stage {from}, {} in stage {to}", words::stops(*first), words::stops(*last));
+        // The mark's own figure stands before it.
+        let ends = [(*from, *first), (*to, *last)].into_iter().filter(|(stage, _)| *stage != told.stage);
+        let said: Vec<String> = ends.map(|(stage, at)| format!("{} in stage {stage}", words::stops(at))).collect();
+        told.beside = said.join(", ");
     }
     told
 }

@@ -6,7 +6,7 @@ use super::almanac;
 use super::keepers;
 use super::ladder::{Ladder, Rung};
 use super::notes::Notes;
-use crate::report::{Report, StageRow, gathered, words};
+use crate::report::{FindingRow, Report, StageRow, gathered, words};
 
 /// How many names a sentence of the opening lists before it only counts.
 const NAMES: usize = 3;
@@ -131,8 +131,10 @@ fn look(report: &Report) -> Markup {
         }
     }
     let unread = report.problems.iter().filter(|row| row.weight == "could not read").count();
-    let found =
-        gathered::phrases(&report.findings).into_iter().map(|phrase| words::visible(&words::true_minus(&phrase)));
+    // Folders only lengthen a sentence.
+    let bare = |row: &FindingRow| FindingRow { frame: words::file_name(&row.frame).to_owned(), ..row.clone() };
+    let findings: Vec<FindingRow> = report.findings.iter().map(bare).collect();
+    let found = gathered::phrases(&findings).into_iter().map(|phrase| words::visible(&words::true_minus(&phrase)));
     let kinds: Vec<String> = found.chain(asks.iter().map(|(code, files)| clause(code, files))).collect();
     let shown: Vec<&str> = kinds.iter().take(NAMES).map(String::as_str).collect();
     let more = kinds.len().saturating_sub(NAMES);

@@ -3,12 +3,13 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use crate::assemble::{self, Counted, Parts};
+use crate::assemble::{self, Counted, Parts, boards};
 use crate::audit::{self, Shoot};
 use crate::keepers::count;
 use crate::keepers::given::{self, Asked, KeepersError};
 use crate::light;
 use crate::notes::{self, NotesError, SubjectBox};
+use crate::prints;
 use crate::ratings::plan::{self, Wish};
 use crate::read::{self, Stopped, Watch};
 use crate::report::Report;
@@ -103,7 +104,7 @@ pub fn account(request: &Request, watch: &dyn Watch) -> Result<Outcome, Failure>
     let typed = notes::read(found.notes.as_deref(), request.notes.as_deref())?;
     watch.files_found(found.files.len() + opened.pictures());
     let remarks = opened.remarks(&request.folder);
-    let paths: BTreeMap<_, _> = found.files.iter().map(|f| (f.name.clone(), f.path.clone())).collect();
+    let photos: BTreeMap<_, _> = found.files.iter().map(|f| (f.name.clone(), f.clone())).collect();
     let files = read::read(found.files, watch)?;
     let given = opened.read(&found.sidecars, watch)?;
     let (sequences, mut problems) = shots::assemble(files, &request.clocks);
@@ -125,7 +126,7 @@ pub fn account(request: &Request, watch: &dyn Watch) -> Result<Outcome, Failure>
     problems.extend(found.obstacles.into_iter().chain(found.not_rows).chain(notes.problems).chain(remarks));
     problems.extend(settled.iter().flat_map(|s| s.problems.clone()));
     let shoot = name_of(&request.folder);
-    let mut report = assemble::assemble(&Parts {
+    let parts = Parts {
         shoot,
         counted,
         sequences: &sequences,
@@ -135,13 +136,17 @@ pub fn account(request: &Request, watch: &dyn Watch) -> Result<Outcome, Failure>
         count: count.as_ref(),
         findings: &findings,
         problems: &problems,
-    });
+    };
+    let mut report = assemble::assemble(&parts);
+    let large = prints::open(&boards::wanted(&parts, &report, &photos), request.print_side);
+    boards::fill(&parts, &large, request.sync_time_s, &mut report);
     if let Some(settled) = &settled {
         let by_rating = matches!(given, given::Given::Ratings(..));
         assemble::keepers::fill(&mut report, &settled.choice, by_rating, &sequences, &stages);
     }
     report.notes_draft = (!notes.used).then(|| notes::draft(&sequences, &ledger));
     let choice = settled.map(|s| s.choice).unwrap_or_default();
+    let paths = photos.into_iter().map(|(name, photo)| (name, photo.path)).collect();
     let wishes = plan::wishes(&choice, &sequences, &found.sidecars, &paths);
     Ok(Outcome { report, wishes })
 }

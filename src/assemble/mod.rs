@@ -1,6 +1,7 @@
 //! Turns what was found into the plain rows and words of the report. The last step that computes anything.
 
 mod ambient;
+pub mod boards;
 mod culling;
 mod develop;
 mod frames;
@@ -22,6 +23,7 @@ use crate::audit::Finding;
 use crate::keepers::count::Count;
 use crate::light::LightLedger;
 use crate::problem::{Problem, Weight};
+use crate::report::board_types::Boards;
 use crate::report::{FindingRow, FramePictures, GENERATOR, ProblemRow, Reference, Report, SCHEMA, Summary};
 use crate::series::{AllSeries, Cull};
 use crate::shots::Sequence;
@@ -108,6 +110,7 @@ pub fn assemble(parts: &Parts) -> Report {
             .collect(),
         light_pictures: Vec::new(),
         prints: BTreeMap::new(),
+        boards: Boards::default(),
     };
     light_pictures::fill(parts, &mut report);
     report

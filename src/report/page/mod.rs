@@ -8,6 +8,7 @@ mod account_light;
 mod almanac;
 mod ambient_lane;
 mod beam;
+mod board;
 mod keepers;
 mod ladder;
 mod lane;
@@ -45,11 +46,13 @@ const SCRIPT: &str = include_str!("page.js");
 /// The whole page. `charts` are shown in the order given; none, and the section is left out.
 #[must_use]
 pub fn render(report: &Report, charts: &[Chart]) -> String {
-    let style = format!("{STYLE}{}{PAPER}", scale::label_classes());
+    let style = format!("{STYLE}{}{}{PAPER}", board::STYLE, scale::label_classes());
+    let [light, marks] = board::SCRIPTS;
+    let script = if report.boards.boards.is_empty() { SCRIPT.to_owned() } else { [SCRIPT, light, marks].concat() };
     let policy = format!(
         "default-src 'none'; img-src data:; style-src '{}'; script-src '{}'; base-uri 'none'; form-action 'none'",
         hash(&style),
-        hash(SCRIPT),
+        hash(&script),
     );
     let page = html! {
         (DOCTYPE)
@@ -64,7 +67,7 @@ pub fn render(report: &Report, charts: &[Chart]) -> String {
                 title { (words::visible(&report.shoot)) ": " (opening::under_title(report)) }
                 style { (PreEscaped(&style)) }
             }
-            body { (lane::SYMBOLS) (body(report, charts)) script { (PreEscaped(SCRIPT)) } }
+            body { (lane::SYMBOLS) (body(report, charts)) script { (PreEscaped(&script)) } }
         }
     };
     page.into_string()
@@ -77,14 +80,16 @@ fn hash(text: &str) -> String {
 
 fn body(report: &Report, charts: &[Chart]) -> Markup {
     let ladders = ladder::ladders(report);
-    let mut plan = Plan::of(report, &ladders, charts);
+    let board = board::section(report);
+    let mut plan = Plan::of(report, &ladders, charts, board.0.len());
     let mut notes = Notes::default();
     html! {
         a.skip href="#main" { "Go to the build" }
         (opening::markup(report, &ladders, &mut notes))
         main #main {
             @if !ladders.is_empty() { (build(report, &ladders, &mut plan, &mut notes)) }
-            // The light board and "next time" follow here, on the ladder's own scale.
+            (board)
+            // "Next time" follows here, on the ladder's own scale.
             (keepers::section(report))
             (lists::findings_and_problems(report))
             (lists::not_known(&report.not_known))

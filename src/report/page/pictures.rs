@@ -38,10 +38,10 @@ impl Plan {
     /// Previews on rungs and a thumbnail for every shot; if that is too much, thumbnails on rungs;
     /// if that is still too much, thumbnails of as many shots as fit.
     #[must_use]
-    pub fn of(report: &Report, ladders: &[Ladder<'_>], charts: &[Chart]) -> Self {
-        // Charts are all shown; what they take beyond their usual room, pictures give.
+    pub fn of(report: &Report, ladders: &[Ladder<'_>], charts: &[Chart], board: usize) -> Self {
+        // The light board is whole or not there. Charts are all shown; what they take beyond their usual room, pictures give.
         let drawn: usize = charts.iter().map(|chart| chart.svg.len().div_ceil(3) * 4).sum();
-        let budget = BUDGET.saturating_sub(drawn.saturating_sub(CHARTS_ROOM));
+        let budget = BUDGET.saturating_sub(drawn.saturating_sub(CHARTS_ROOM)).saturating_sub(board);
         let mut left = LIT_BUDGET.min(budget);
         let room = left;
         let fits = |bytes: &usize| left.checked_sub(*bytes).map(|rest| left = rest).is_some();

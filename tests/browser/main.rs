@@ -292,6 +292,8 @@ fn lights_have_their_marks_their_hatching_and_their_pictures_before_the_readers_
         return;
     };
     let _folder = open(&browser, "lit-evening");
+    // A smooth scroll still under way would carry on past what is asked for next.
+    browser.run("document.documentElement.style.scrollBehavior = 'auto'");
     browser.run("document.querySelectorAll('details').forEach(d => d.open = true)");
     for scheme in ["light", "dark"] {
         browser.media("", "prefers-color-scheme", scheme);
@@ -337,11 +339,11 @@ fn lights_have_their_marks_their_hatching_and_their_pictures_before_the_readers_
         "{shown}"
     );
     // A link to a stage within a rung opens it and goes there.
-    browser.run("document.querySelectorAll('details').forEach(d => d.open = false)");
+    browser.run("document.querySelectorAll('details').forEach(d => d.open = false); document.documentElement.style.scrollBehavior = 'auto'");
     browser.run("location.hash = 'stage-10'");
     let there = "const r = document.querySelector('#stage-10').getBoundingClientRect(); return [document.querySelector('#stage-8 > details').open, r.height > 10 && r.top >= 0 && r.bottom <= innerHeight]";
     let mut found = browser.run(there);
-    for _ in 0..30 {
+    for _ in 0..100 {
         if found == serde_json::json!([true, true]) {
             break;
         }

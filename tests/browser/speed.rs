@@ -2,9 +2,10 @@
 //!
 //! `cargo test --test browser speed -- --ignored --nocapture` throttles Chromium four times (Chrome DevTools Protocol,
 //! Emulation.setCPUThrottlingRate). First paint is that of the Paint Timing API; a long task is one of more than 50 ms (Long
-//! Tasks API): while it runs the page answers nothing.
+//! Tasks API): while it runs the page answers nothing. `KEEP_PAGES=FOLDER` keeps the pages, to be looked at.
 
-use std::fs;
+use std::path::Path;
+use std::{env, fs};
 
 use serde_json::json;
 use stoptally::report::page;
@@ -65,6 +66,9 @@ fn speed_on_a_phone_class_processor() {
         let written = page::render(&lit_night(shots), &[]);
         let file = folder.path().join("report.html");
         fs::write(&file, &written).unwrap();
+        if let Some(kept) = env::var_os("KEEP_PAGES") {
+            fs::write(Path::new(&kept).join(format!("{shots}-shots.html")), &written).unwrap();
+        }
         println!("{shots} shots: {} bytes", written.len());
         browser.width(390);
         browser.command("Emulation.setCPUThrottlingRate", &json!({ "rate": 4 }));

@@ -76,8 +76,8 @@ fn text(rung: &Rung<'_>, notes: &mut Notes) -> Markup {
             h3 { (number(rung)) " " b { bdi { (words::capital(&changed)) } } (beyond(rung, notes)) "." }
             div.sl {
                 (named(rung))
-                @for stage in rung.stages.iter().take(FEW_STAGES) { p { (setting(rung, stage)) } }
-                @if rung.stages.len() > FEW_STAGES { p { "and " (words::count(rung.stages.len() - FEW_STAGES, "more stage", "more stages")) } }
+                @for stage in rung.stages.iter().take(FEW_STAGES) { p.as { (setting(rung, stage)) } }
+                @if rung.stages.len() > FEW_STAGES { p.as { "and " (words::count(rung.stages.len() - FEW_STAGES, "more stage", "more stages")) } }
                 @if let Some(Beyond::Unknown(why)) = rung.beyond { @if !why.is_empty() { p { bdi { (words::capital(&words::visible(why))) } "." } } }
                 (tally::on_rung(rung, notes))
             }

@@ -39,7 +39,7 @@ fn script_in_names_notes_exif_and_lens_arrives_as_text() {
     let cell = |text: &str| format!("\"{}\"", text.replace('"', "\"\""));
     let row = |frame: u32, light: &str, power: &str| {
         let texts = [&name(frame), light, power, planted!("in-gel"), planted!("in-modifier"), planted!("in-role")];
-        texts.map(|text| cell(text)).join(",")
+        texts.map(cell).join(",")
     };
     let notes =
         ["from,light,power,gel,modifier,role".to_owned(), row(1, planted!("in-light"), "1/8"), row(3, "key", "1/?")];

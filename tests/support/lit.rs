@@ -130,6 +130,26 @@ pub fn many_lights() -> Report {
     made(&stages, &names.iter().map(String::as_str).collect::<Vec<_>>())
 }
 
+/// A long night light by light: so many shots on 44 stages of 44 lightings, each shot with a picture of its own that is as
+/// hard to compress as a photograph.
+#[must_use]
+pub fn lit_night(shots: usize) -> Report {
+    let once = evening();
+    let stages: Vec<Lit> = (0..44_usize)
+        .map(|n| {
+            let part = &once[n % once.len()];
+            let share = shots / 44 + usize::from(n < shots % 44);
+            let lighting = Some(u32::try_from(n + 1).unwrap());
+            Lit { shots: share, lights: part.lights.clone(), lighting, ..*part }
+        })
+        .collect();
+    let mut report = made(&stages, &NAMES);
+    for (place, pictures) in report.pictures.iter_mut().enumerate() {
+        *pictures = Some(drawing::like_photographs(u32::try_from(place).unwrap()));
+    }
+    report
+}
+
 /// Linear parts of one stage as shot: each light's and the ambient's, mid-grey being 1.
 fn parts(lit: &Lit) -> (Vec<f64>, f64) {
     let (flash, ambient) = REFERENCE.change(lit.settings);

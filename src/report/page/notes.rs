@@ -106,11 +106,11 @@ impl Notes {
                     details { summary { (words::count(self.texts.len(), "note", "notes")) @if !self.rules.is_empty() { " and " (words::count(self.rules.len(), "rule", "rules")) } }
                         @if !self.rules.is_empty() {
                             ol.rules { @for (place, rule) in self.rules.iter().enumerate() {
-                                li.folded[rule.folded] #{ "rule-" (letter(place)) } value=(place + 1) data-letter=(letter(place)) { (rule.text) }
+                                li class=[rule.folded.then_some("folded")] id={ "rule-" (letter(place)) } value=(place + 1) data-letter=(letter(place)) { (rule.text) }
                             } }
                         }
                         ol.each { @for (place, note) in self.texts.iter().enumerate() {
-                            li.folded[note.folded] #{ "note-" (place + 1) } value=(place + 1) data-rule=[note.rule.map(letter)] { (note.text) }
+                            li class=[note.folded.then_some("folded")] id={ "note-" (place + 1) } value=(place + 1) data-rule=[note.rule.map(letter)] { (note.text) }
                         } }
                     }
                 }

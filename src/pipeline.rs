@@ -63,7 +63,7 @@ impl Request {
 pub const DEFAULT_SYNC_TIME_S: f64 = 1.0 / 250.0;
 
 /// Long side of the large pictures when the user does not say, in pixels: a column of text on a sharp screen.
-pub const PRINT_SIDE: u16 = 1200;
+pub const PRINT_SIDE: u16 = 1000;
 
 /// Why there is no report.
 #[derive(Debug, thiserror::Error)]

@@ -36,11 +36,11 @@ impl Raster {
         Some(Picture { width: self.width, height: self.height, jpeg: jpeg.into() })
     }
 
-    /// The best JPEG of at most `bytes`, or the smallest that still looks like a photograph.
+    /// The best JPEG of at most `bytes` and no better than `best`, or the smallest that still looks like a photograph.
     #[must_use]
-    pub fn within(&self, bytes: usize) -> Option<Picture> {
+    pub fn within(&self, bytes: usize, best: u8) -> Option<Picture> {
         let mut last = None;
-        for quality in QUALITIES {
+        for quality in QUALITIES.into_iter().filter(|quality| *quality <= best) {
             last = self.jpeg(quality);
             if last.as_ref().is_none_or(|picture| picture.jpeg.len() <= bytes) {
                 break;
@@ -110,12 +110,12 @@ mod tests {
             Raster { width: 64, height: 48, codes: (0..64 * 48).map(|_| [noise(), noise(), noise()]).collect() };
         let grey = Raster { width: 64, height: 48, codes: vec![[119; 3]; 64 * 48] };
         let best = |raster: &Raster| raster.jpeg(QUALITIES[0]).unwrap().jpeg;
-        assert_eq!(grey.within(4_000).unwrap().jpeg, best(&grey));
+        assert_eq!(grey.within(4_000, 100).unwrap().jpeg, best(&grey));
         let large = best(&noisy).len();
-        assert_eq!(noisy.within(large).unwrap().jpeg.len(), large);
-        let smaller = noisy.within(large - 1).unwrap().jpeg.len();
+        assert_eq!(noisy.within(large, 100).unwrap().jpeg.len(), large);
+        let smaller = noisy.within(large - 1, 100).unwrap().jpeg.len();
         assert!(smaller < large && smaller > large / 2, "{smaller} of {large}: one step down, not to the last");
-        assert_eq!(noisy.within(1).unwrap().jpeg, noisy.jpeg(QUALITIES[9]).unwrap().jpeg, "never below the last");
-        assert!(Raster { width: 0, height: 0, codes: vec![] }.within(1).is_none());
+        assert_eq!(noisy.within(1, 100).unwrap().jpeg, noisy.jpeg(QUALITIES[9]).unwrap().jpeg, "never below the last");
+        assert!(Raster { width: 0, height: 0, codes: vec![] }.within(1, 100).is_none());
     }
 }

@@ -24,7 +24,9 @@ use crate::walk::PhotoFile;
 /// Lightings beyond this many get no large picture and no board: the page folds long before.
 const MOST_LIGHTINGS: usize = 60;
 /// A print is a JPEG of at most so many bytes for each of its pixels, or a little more where it is full of detail.
-const BYTES_PER_PIXEL: f64 = 0.35;
+const BYTES_PER_PIXEL: f64 = 0.14;
+/// Better than this no eye tells on a page; dark pictures would take it and grow.
+const PRINT_QUALITY: u8 = 88;
 /// All boards' shots together take at most so many bytes of the page.
 const BOARD_BYTES: usize = 1_800_000;
 /// Long side of a board's shot in pixels, at most.
@@ -85,7 +87,7 @@ pub fn fill(parts: &Parts, shots: &BTreeMap<usize, Raster>, sync_time_s: f64, re
 
 /// As a JPEG whose size follows its number of pixels.
 fn print(shot: &Raster) -> Option<Picture> {
-    shot.within((f64::from(shot.width) * f64::from(shot.height) * BYTES_PER_PIXEL) as usize)
+    shot.within((f64::from(shot.width) * f64::from(shot.height) * BYTES_PER_PIXEL) as usize, PRINT_QUALITY)
 }
 
 /// The shots of all boards, small enough together for one page.
@@ -94,7 +96,7 @@ fn shrink(boards: &mut Boards, shots: &BTreeMap<usize, Raster>) {
     // A JPEG of good quality takes about a quarter of a byte for each pixel (measured on the sample shoot).
     let side = (f64::sqrt(budget as f64 / 0.25 * 1.5) as u16).clamp(360, BOARD_SIDE);
     boards.boards.par_iter_mut().for_each(|board| {
-        let made = shots.get(&board.frame_index).and_then(|shot| shot.shrunk(side).within(budget));
+        let made = shots.get(&board.frame_index).and_then(|shot| shot.shrunk(side).within(budget, 100));
         if let Some(picture) = made {
             board.picture = picture;
         }

@@ -17,6 +17,7 @@ pub mod keepers;
 pub mod light;
 pub mod measure;
 pub mod metadata;
+pub mod next_time;
 pub mod notes;
 pub mod pipeline;
 pub mod problem;

@@ -12,6 +12,7 @@
 
 pub mod assemble;
 pub mod audit;
+pub mod compare;
 pub mod exposure;
 pub mod keepers;
 pub mod light;

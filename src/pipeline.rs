@@ -8,6 +8,7 @@ use crate::audit::{self, Shoot};
 use crate::keepers::count;
 use crate::keepers::given::{self, Asked, KeepersError};
 use crate::light;
+use crate::next_time::Heads;
 use crate::notes::{self, NotesError, SubjectBox};
 use crate::ratings::plan::{self, Wish};
 use crate::read::{self, Stopped, Watch};
@@ -32,6 +33,8 @@ pub struct Request {
     pub keepers: Option<Asked>,
     /// Corrections of camera clocks.
     pub clocks: Clocks,
+    /// What is said of the lights beside the notes.
+    pub heads: Heads,
     /// The shortest exposure time, in seconds, at which the whole frame is open for a flash.
     pub sync_time_s: f64,
     /// Long side of the large pictures of page and recap, in pixels.
@@ -51,6 +54,7 @@ impl Request {
             subjects: Vec::new(),
             keepers: None,
             clocks: Clocks::default(),
+            heads: Heads::default(),
             sync_time_s: DEFAULT_SYNC_TIME_S,
             print_side: PRINT_SIDE,
             method: light::Method::default(),
@@ -122,19 +126,23 @@ pub fn account(request: &Request, watch: &dyn Watch) -> Result<Outcome, Failure>
         subjects: &notes.subjects,
         sync_time_s: request.sync_time_s,
     });
-    problems.extend(found.obstacles.into_iter().chain(found.not_rows).chain(notes.problems).chain(remarks));
+    problems.extend(found.obstacles.into_iter().chain(found.not_rows).chain(notes.problems.clone()).chain(remarks));
     problems.extend(settled.iter().flat_map(|s| s.problems.clone()));
+    problems.extend(request.heads.problems(&ledger));
     let shoot = name_of(&request.folder);
     let mut report = assemble::assemble(&Parts {
         shoot,
         counted,
         sequences: &sequences,
+        notes: &notes,
         ledger: &ledger,
         stages: &stages,
         cull: &cull,
         count: count.as_ref(),
         findings: &findings,
         problems: &problems,
+        heads: &request.heads,
+        sync_time_s: request.sync_time_s,
     });
     if let Some(settled) = &settled {
         let by_rating = matches!(given, given::Given::Ratings(..));

@@ -11,6 +11,7 @@ mod light_account;
 mod light_pictures;
 mod lightings;
 mod lights;
+mod next_time;
 mod not_known;
 mod not_known_light;
 mod ratios;
@@ -21,7 +22,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::audit::Finding;
 use crate::keepers::count::Count;
 use crate::light::LightLedger;
+use crate::next_time::Heads;
+use crate::notes::LightNotes;
 use crate::problem::{Problem, Weight};
+use crate::report::next_types::NextTime;
 use crate::report::{FindingRow, FramePictures, GENERATOR, ProblemRow, Reference, Report, SCHEMA, Summary};
 use crate::series::{AllSeries, Cull};
 use crate::shots::Sequence;
@@ -47,6 +51,8 @@ pub struct Parts<'a> {
     pub counted: Counted,
     /// Shots by camera.
     pub sequences: &'a [Sequence],
+    /// What the photographer noted.
+    pub notes: &'a LightNotes,
     /// Which light did what.
     pub ledger: &'a LightLedger,
     /// Stages.
@@ -59,6 +65,10 @@ pub struct Parts<'a> {
     pub findings: &'a [Finding],
     /// Problems that belong to no shot.
     pub problems: &'a [Problem],
+    /// What the photographer says of the lights beside the notes.
+    pub heads: &'a Heads,
+    /// The shortest exposure time, in seconds, at which the whole frame is open for a flash.
+    pub sync_time_s: f64,
 }
 
 /// Makes the report.
@@ -98,6 +108,7 @@ pub fn assemble(parts: &Parts) -> Report {
         keepers: Vec::new(),
         keeper_count: parts.count.map(keeper_count::report),
         not_known: not_known::list(parts),
+        next_time: NextTime::default(),
         notes_draft: None,
         pictures: shots()
             .map(|s| {
@@ -109,6 +120,7 @@ pub fn assemble(parts: &Parts) -> Report {
         light_pictures: Vec::new(),
         prints: BTreeMap::new(),
     };
+    report.next_time = next_time::tell(parts, &report);
     light_pictures::fill(parts, &mut report);
     report
 }

@@ -1,5 +1,6 @@
 //! The command line: what may be said, and what is said back.
 
+mod compare;
 mod options;
 mod progress;
 mod ratings;
@@ -15,7 +16,7 @@ use stoptally::pipeline::{self, PRINT_SIDE, Request};
 use stoptally::ratings::write::{Manner, Told, carry_out};
 use stoptally::report::{files, first_minute, place, write};
 
-use options::Options;
+use options::{Options, Other};
 use progress::Progress;
 
 /// Runs the program: 0 clean, 1 finished with something that needs a look, 2 could not run.
@@ -24,7 +25,10 @@ pub fn run() -> ExitCode {
     if let Some(wish) = options.printed_only() {
         return finish(wish.print(&mut Options::command()).map(|()| ExitCode::SUCCESS));
     }
-    finish(main_job(&options))
+    match &options.other {
+        Some(Other::Compare(wanted)) => finish(compare::run(wanted)),
+        None => finish(main_job(&options)),
+    }
 }
 
 fn finish(result: Result<ExitCode>) -> ExitCode {
@@ -53,6 +57,7 @@ fn main_job(options: &Options) -> Result<ExitCode> {
         subjects: options.subject.clone(),
         keepers: options.keepers(),
         clocks: options.clocks(),
+        heads: options.heads(),
         sync_time_s: options.sync.0,
         print_side: PRINT_SIDE,
         method: Method::default(),

@@ -3,11 +3,12 @@
 //! Each file holds one rule with its worked examples. `assemble::next_time` asks them about the ledger's figures.
 
 pub mod aperture;
-pub mod asked;
+
 pub mod distance;
 pub mod gaps;
 pub mod guide_number;
 pub mod headroom;
+pub mod heads;
 pub mod power;
 
-pub use asked::{Asked, GuideNumber, LowestPower};
+pub use heads::{GuideNumber, Heads, LowestPower};

@@ -6,6 +6,7 @@
 pub mod cautions;
 pub mod charts;
 pub mod columns;
+pub mod compare;
 pub mod csv;
 pub mod files;
 pub mod first_minute;
@@ -13,10 +14,12 @@ mod gathered;
 pub mod keeper_types;
 pub mod legend;
 pub mod light_types;
+pub mod next_types;
 pub mod page;
 pub mod place;
 pub mod recap;
 mod recap_light;
+pub mod recap_next;
 mod staging;
 pub mod words;
 pub mod write;
@@ -28,6 +31,7 @@ use serde::Serialize;
 use crate::measure::Picture;
 use keeper_types::KeeperCount;
 use light_types::{CameraLight, LightAccount, LightDetail, LightingDetail, LitPicture};
+use next_types::NextTime;
 
 /// Version of the layout of `shoot.json` and the CSV files. Raised when a name or a meaning changes.
 pub const SCHEMA: u32 = 1;
@@ -75,6 +79,8 @@ pub struct Report {
     pub keeper_count: Option<KeeperCount>,
     /// What is not known and how to make it known, as sentences.
     pub not_known: Vec<NotKnown>,
+    /// What the shoot teaches for the next time.
+    pub next_time: NextTime,
     /// The draft of light notes; None when notes were read.
     #[serde(skip)]
     pub notes_draft: Option<String>,

@@ -35,6 +35,7 @@ pub fn render(report: &Report) -> Recap {
     }
     recap_light::alone(report, &mut recap);
     recap.markdown.push_str(&settings_table(report));
+    recap.markdown.push_str(&super::recap_next::section(&report.next_time));
     recap.markdown.push_str(&not_known(report));
     recap.markdown.push_str(&format!("## Cautions\n\n{}", cautions::markdown()));
     recap

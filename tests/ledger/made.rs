@@ -13,6 +13,8 @@ use stoptally::light::{
 };
 use stoptally::measure::{Clipping, FocusMap, Measurement, Picture, PixelSource, TileGrid};
 use stoptally::metadata::{ExposureMode, Lens, Marked, Metadata, Taken, WhiteBalance};
+use stoptally::next_time::Heads;
+use stoptally::notes::LightNotes;
 use stoptally::report::{Report, files};
 use stoptally::series::{self, AllSeries, Cull};
 use stoptally::shots::{Sequence, Shot};
@@ -191,12 +193,15 @@ pub fn found_with(
         shoot: "tram-shed".to_owned(),
         counted: Counted { seen: shots, not_rows: 0, others: 0 },
         sequences: &sequences,
+        notes: &LightNotes::default(),
         ledger: &ledger,
         stages: &stages,
         cull: &cull,
         count: count.as_ref(),
         findings: &findings,
         problems: &[],
+        heads: &Heads::default(),
+        sync_time_s: 1.0 / 250.0,
     });
     (Found { stages, report, ledger }, count)
 }

@@ -14,6 +14,7 @@ mod legend;
 mod light_lanes;
 mod lights;
 mod lists;
+mod next_time;
 mod notes;
 mod opening;
 mod pictures;
@@ -42,7 +43,7 @@ const SCRIPT: &str = include_str!("page.js");
 /// The whole page. `charts` are shown in the order given; none, and the section is left out.
 #[must_use]
 pub fn render(report: &Report, charts: &[Chart]) -> String {
-    let style = format!("{STYLE}{}", scale::label_classes());
+    let style = format!("{STYLE}{}{}", next_time::STYLE, scale::label_classes());
     let policy = format!(
         "default-src 'none'; img-src data:; style-src '{}'; script-src '{}'; base-uri 'none'; form-action 'none'",
         hash(&style),
@@ -81,6 +82,7 @@ fn body(report: &Report, charts: &[Chart]) -> Markup {
         (opening::markup(report, &ladders, &mut notes))
         main #main {
             @if !ladders.is_empty() { (build(report, &ladders, &mut plan, &mut notes)) }
+            (next_time::section(report, &mut notes))
             (keepers::section(report))
             (lists::findings_and_problems(report))
             (lists::not_known(&report.not_known))

@@ -1,14 +1,16 @@
-//! What only the photographer can say of a light: its guide number, and the lowest step of its power.
+//! What only the photographer can say of a flash head: its guide number, and the lowest step of its power.
 //!
 //! No number of any product is built in: what a maker prints holds for one zoom setting and one reflector.
 
 use std::str::FromStr;
 
+use crate::light::LightLedger;
 use crate::notes::power::{self, Power};
+use crate::problem::{Code, Flaw, Problem};
 
 /// Everything that was said, in the order given.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Asked {
+pub struct Heads {
     /// Guide numbers.
     pub guide_numbers: Vec<GuideNumber>,
     /// Lowest steps.
@@ -33,7 +35,7 @@ pub struct LowestPower {
     pub stops: f64,
 }
 
-impl Asked {
+impl Heads {
     /// The guide number of a light; of several the last.
     #[must_use]
     pub fn guide_number(&self, light: &str) -> Option<f64> {
@@ -46,17 +48,17 @@ impl Asked {
         self.lowest.iter().rev().find(|l| same(&l.light, light)).map(|l| l.stops)
     }
 
-    /// Names that stand for no light of these, once each, in the order given.
+    /// A problem for every name that is no light of this ledger.
     #[must_use]
-    pub fn strangers(&self, lights: &[&str]) -> Vec<&str> {
-        let named = self.guide_numbers.iter().map(|g| &g.light).chain(self.lowest.iter().map(|l| &l.light));
-        let mut strangers: Vec<&str> = Vec::new();
-        for name in named.filter(|name| !lights.iter().any(|light| same(name, light))) {
-            if !strangers.iter().any(|known| same(known, name)) {
-                strangers.push(name);
-            }
-        }
-        strangers
+    pub fn problems(&self, ledger: &LightLedger) -> Vec<Problem> {
+        let lights: Vec<&str> = ledger.sequences.iter().flat_map(|s| &s.lights).map(|l| l.name.as_str()).collect();
+        let strangers = |names: Vec<&str>, option: &str| -> Vec<Problem> {
+            let strange = names.into_iter().filter(|name| !lights.iter().any(|light| same(name, light)));
+            strange.map(|name| Flaw::plain(Code::LightUnknown).of(&format!("{option} {name}"))).collect()
+        };
+        let mut problems = strangers(self.guide_numbers.iter().map(|g| g.light.as_str()).collect(), "--guide-number");
+        problems.extend(strangers(self.lowest.iter().map(|l| l.light.as_str()).collect(), "--lowest-power"));
+        problems
     }
 }
 
@@ -107,6 +109,7 @@ impl FromStr for LowestPower {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::light::{Light, SequenceLight};
 
     #[test]
     fn a_guide_number_is_read_or_refused_with_an_example() {
@@ -130,15 +133,19 @@ mod tests {
     }
 
     #[test]
-    fn the_last_word_holds_whatever_the_case_and_strangers_are_told_once() {
-        let asked = Asked {
+    fn the_last_word_holds_whatever_the_case_and_strangers_are_told() {
+        let heads = Heads {
             guide_numbers: vec!["key=30".parse().unwrap(), "Key=36".parse().unwrap(), "hair=20".parse().unwrap()],
             lowest: vec!["hair=1/64".parse().unwrap(), "rim=1/64".parse().unwrap()],
         };
         assert_eq!(
-            (asked.guide_number("KEY"), asked.lowest("rim"), asked.lowest("key")),
+            (heads.guide_number("KEY"), heads.lowest("rim"), heads.lowest("key")),
             (Some(36.0), Some(-6.0), None)
         );
-        assert_eq!(asked.strangers(&["key", "Rim"]), ["hair"]);
+        let light = |name: &str| Light { name: name.to_owned(), ..Light::default() };
+        let lights = SequenceLight { lights: vec![light("key"), light("Rim")], ..SequenceLight::default() };
+        let problems = heads.problems(&LightLedger { sequences: vec![lights] });
+        let files: Vec<&str> = problems.iter().map(|p| p.file.as_str()).collect();
+        assert_eq!(files, ["--guide-number hair", "--lowest-power hair"]);
     }
 }

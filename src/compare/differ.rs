@@ -20,8 +20,10 @@ pub fn figures(a: (&Shoot, &Lighting), b: (&Shoot, &Lighting), lights: &[LightPa
     figures.extend(of_a.ambient(&of_b));
     figures.extend(["key to fill", "key to ambient"].iter().filter_map(|what| ratio(a.1, b.1, what)));
     let kept = |row: &Lighting| Of { some: row.kept_series.unwrap_or(0), all: row.candidate_series.unwrap_or(0) };
-    if a.1.kept_series.is_some() || b.1.kept_series.is_some() {
-        figures.push(keepers(kept(a.1), kept(b.1)));
+    // Of tests of the build no keeper is expected: nothing is said of them.
+    let (of_a, of_b) = (kept(a.1), kept(b.1));
+    if of_a.all > 0 || of_b.all > 0 {
+        figures.push(keepers(of_a, of_b));
     }
     figures
 }
@@ -75,13 +77,34 @@ fn keepers(a: Of, b: Of) -> Figure {
     let said = |of: Of| {
         if of.all == 0 { "no candidate".to_owned() } else { format!("{} of {} series", of.some, of.all) }
     };
+    let row = figure("keepers per series", "rate", a.rate(), b.rate());
+    let why = if row.difference.is_none() { "no series was a candidate there" } else { "" };
     Figure {
         low: interval.map(|i| i.low),
         high: interval.map(|i| i.high),
         a_words: said(a),
         b_words: said(b),
-        ..figure("keepers per series", "rate", a.rate(), b.rate())
+        why_unknown: why.to_owned(),
+        ..row
     }
+}
+
+/// A level as B would have it at A's settings: what the settings did is taken out.
+fn at_settings_of_a(
+    what: &str,
+    (a, b): (Option<f64>, Option<f64>),
+    (dials_a, dials_b): (Option<f64>, Option<f64>),
+) -> Figure {
+    let settings = dials_a.zip(dials_b).map(|(a, b)| b - a);
+    let by = a.zip(b).zip(settings).map(|((a, b), settings)| (b - a) - settings);
+    let a = a.filter(|_| settings.is_some());
+    let row = stops(what, a, b.zip(settings).map(|(b, settings)| b - settings));
+    let why = match (row.why_unknown.is_empty(), settings) {
+        (true, _) => String::new(),
+        (false, None) => "the settings are not known on both sides".to_owned(),
+        (false, Some(_)) => row.why_unknown.clone(),
+    };
+    Figure { difference: by, why_unknown: why, ..row }
 }
 
 /// A lighting with its most shot stage, and where that stage's dials stand.
@@ -128,7 +151,7 @@ impl<'a> Told<'a> {
         ]
     }
 
-    /// Power as noted, the light's own level as shot, and that with the settings taken out.
+    /// Power as noted, the light's own level as shot, and that brought to A's settings.
     fn one_light(&self, b: &Self, name: &str, in_a: &State, in_b: &State) -> Vec<Figure> {
         let power = Figure {
             a_words: in_a.noted_power.clone(),
@@ -140,16 +163,15 @@ impl<'a> Told<'a> {
             Some(told.level()? + libm::log2(share / 100.0))
         };
         let (of_a, of_b) = (own(self, in_a), own(b, in_b));
-        let beyond = |level: Option<f64>, told: &Self| Some(level? - told.flash?);
         let all = [
             power,
             stops("light as shot", of_a, of_b),
-            stops("light beyond the settings", beyond(of_a, self), beyond(of_b, b)),
+            at_settings_of_a("light at A's settings", (of_a, of_b), (self.flash, b.flash)),
         ];
         all.into_iter().map(|f| Figure { light: name.to_owned(), ..f }).collect()
     }
 
-    /// The ambient's own level as shot, and with the settings taken out; nothing where a picture is too dark to say more
+    /// The ambient's own level as shot, and brought to A's settings; nothing where a picture is too dark to say more
     /// than "at least so far under".
     fn ambient(&self, b: &Self) -> Vec<Figure> {
         let known = |told: &Self| {
@@ -158,11 +180,10 @@ impl<'a> Told<'a> {
         };
         let dark = |told: &Self| told.row.light_account.ambient.at_most;
         let (of_a, of_b) = (known(self), known(b));
-        let beyond = |level: Option<f64>, told: &Self| Some(level? - told.ambient?);
         let said = |told: &Self| told.row.light_account.ambient.words.clone();
         let rows = [
             Figure { a_words: said(self), b_words: said(b), ..figure("ambient as shot", "stops", of_a, of_b) },
-            stops("ambient beyond the settings", beyond(of_a, self), beyond(of_b, b)),
+            at_settings_of_a("ambient at A's settings", (of_a, of_b), (self.ambient, b.ambient)),
         ];
         rows.into_iter()
             .map(|row| match row.difference {
@@ -263,9 +284,9 @@ mod tests {
             ("picture", 1.5),
             ("power", 1.7),
             ("light as shot", 0.5),
-            ("light beyond the settings", 0.5),
+            ("light at A's settings", 0.5),
             ("ambient as shot", 0.0),
-            ("ambient beyond the settings", -2.0),
+            ("ambient at A's settings", -2.0),
         ];
         let found = differences(&a, &b);
         assert_eq!(found.len(), wanted.len(), "{found:?}");

@@ -61,6 +61,8 @@ pub struct Pair {
     pub lighting_a: u32,
     /// Number in B.
     pub lighting_b: u32,
+    /// Names of the lights set on, as A has them.
+    pub names: Vec<String>,
     /// The lights set on in A, as its report has them.
     pub lights_a: String,
     /// The same in B.
@@ -130,6 +132,7 @@ pub fn compare(a: &Shoot, b: &Shoot) -> Comparison {
         Some(Pair {
             lighting_a: row_a.lighting,
             lighting_b: row_b.lighting,
+            names: row_a.light_account.each_light.iter().filter(|l| l.on == "yes").map(|l| l.light.clone()).collect(),
             lights_a: row_a.lights.clone(),
             lights_b: row_b.lights.clone(),
             by: (*by).to_owned(),

@@ -2,8 +2,8 @@
 //!
 //! Lights: by name, then by role in the same words, then by what role or name says they are for. A light that the tool
 //! named itself (`light-1`) has no name to go by, unless both are reports of one shoot.
-//! Lightings: the same lights set on; of several such those noted alike, then those with the same gels, and in the end the
-//! only one left on either side. Of one shoot the same first shot goes before all that.
+//! Lightings: the same lights set on; of several such those noted alike, then those with the same gels, then those that are
+//! nearest to each other in what is noted, and in the end the only one left on either side. Of one shoot the same first shot goes before all that.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -36,8 +36,8 @@ pub fn pair(a: &Shoot, b: &Shoot) -> Pairing {
     let paired_a: BTreeSet<usize> = lightings.iter().map(|(of_a, ..)| *of_a).collect();
     let paired_b: BTreeSet<usize> = lightings.iter().map(|(_, of_b, _)| *of_b).collect();
     Pairing {
-        left_a: left(a, &seen_a, &seen_b, &paired_a, "B"),
-        left_b: left(b, &seen_b, &seen_a, &paired_b, "A"),
+        left_a: left((&seen_a, &paired_a), (&seen_b, &paired_b), "B"),
+        left_b: left((&seen_b, &paired_b), (&seen_a, &paired_a), "A"),
         lights,
         lightings,
     }
@@ -49,6 +49,7 @@ fn plain(name: &str) -> String {
 }
 
 /// One light of a shoot, over all its cameras.
+#[derive(Default)]
 struct Own {
     name: String,
     noted: bool,
@@ -76,6 +77,12 @@ fn own(shoot: &Shoot) -> Vec<Own> {
                 role: light.role.clone(),
                 purpose: light.purpose.clone(),
             }),
+        }
+    }
+    // A lighting may name a light that the list has not: whether its name was noted is not known, so it is taken as not.
+    for name in shoot.lightings.iter().flat_map(|l| &l.light_account.each_light).map(|l| &l.light) {
+        if !all.iter().any(|known| plain(&known.name) == plain(name)) {
+            all.push(Own { name: name.clone(), ..Own::default() });
         }
     }
     all
@@ -205,7 +212,7 @@ type Lit<'a> = (&'a Shoot, &'a [Seen]);
 type Rule = fn(&Lighting, &Seen) -> Option<Vec<String>>;
 
 fn lightings(a: Lit, b: Lit, same: bool) -> Vec<(usize, usize, &'static str)> {
-    let rules: [(&'static str, Rule); 6] = [
+    let rules: [(&'static str, Rule); 5] = [
         ("the same first shot", |row, _| Some(vec![row.first_frame.clone(), row.lighting.to_string()])),
         ("lights", |_, seen| seen.told().then(Vec::new)),
         ("lights, and all that is noted of them", |_, seen| seen.noted_from(0)),
@@ -213,7 +220,6 @@ fn lightings(a: Lit, b: Lit, same: bool) -> Vec<(usize, usize, &'static str)> {
         ("lights and gels", |_, seen| {
             seen.told().then(|| seen.noted.values().map(|[_, gel, _]| gel.clone()).collect())
         }),
-        ("lights, the only such left", |_, seen| seen.told().then(Vec::new)),
     ];
     let mut pairs: Vec<(usize, usize, &'static str)> = Vec::new();
     for (by, rule) in rules.into_iter().skip(usize::from(!same)) {
@@ -226,28 +232,64 @@ fn lightings(a: Lit, b: Lit, same: bool) -> Vec<(usize, usize, &'static str)> {
         let found = only_ones(&keys(a, &taken_a), &keys(b, &taken_b));
         pairs.extend(found.into_iter().map(|(i, j)| (i, j, by)));
     }
+    let found = nearest(a.1, b.1, &pairs);
+    pairs.extend(found.into_iter().map(|(i, j)| (i, j, "lights, and most of what is noted of them")));
+    let rest = |seen: &[Seen], taken: Vec<usize>| -> Vec<(usize, Option<Set>)> {
+        let free = seen.iter().enumerate().filter(|(i, s)| !taken.contains(i) && s.told());
+        free.map(|(i, s)| (i, Some(s.set.clone()))).collect()
+    };
+    let found =
+        only_ones(&rest(a.1, pairs.iter().map(|p| p.0).collect()), &rest(b.1, pairs.iter().map(|p| p.1).collect()));
+    pairs.extend(found.into_iter().map(|(i, j)| (i, j, "lights, the only such left")));
+    pairs
+}
+
+/// Lightings with the same lights that agree in more of what is noted with each other than either does with any other.
+fn nearest(a: &[Seen], b: &[Seen], taken: &[(usize, usize, &str)]) -> Vec<(usize, usize)> {
+    let free_a: Vec<usize> = (0..a.len()).filter(|i| !taken.iter().any(|p| p.0 == *i)).collect();
+    let free_b: Vec<usize> = (0..b.len()).filter(|j| !taken.iter().any(|p| p.1 == *j)).collect();
+    let alike = |i: usize, j: usize| -> usize {
+        let (Some(a), Some(b)) = (a.get(i), b.get(j)) else { return 0 };
+        if !a.told() || a.set != b.set {
+            return 0;
+        }
+        let cells = |seen: &Seen| seen.noted.values().flatten().cloned().collect::<Vec<String>>();
+        cells(a).into_iter().zip(cells(b)).filter(|(a, b)| a == b && !a.is_empty()).count()
+    };
+    let mut pairs = Vec::new();
+    for &i in &free_a {
+        for &j in &free_b {
+            let own = alike(i, j);
+            let in_a = free_a.iter().filter(|k| **k != i).all(|k| alike(*k, j) < own);
+            let in_b = free_b.iter().filter(|k| **k != j).all(|k| alike(i, *k) < own);
+            if own > 0 && in_a && in_b {
+                pairs.push((i, j));
+            }
+        }
+    }
     pairs
 }
 
 /// What has no counterpart, and why.
-fn left(shoot: &Shoot, seen: &[Seen], others: &[Seen], paired: &BTreeSet<usize>, other: &str) -> Vec<(usize, String)> {
-    let rows = (0..shoot.lightings.len()).zip(seen).filter(|(place, _)| !paired.contains(place));
-    rows.map(|(place, seen)| (place, why(seen, others, other))).collect()
+fn left(own: (&[Seen], &BTreeSet<usize>), others: (&[Seen], &BTreeSet<usize>), other: &str) -> Vec<(usize, String)> {
+    let free: Vec<&Seen> = others.0.iter().enumerate().filter(|(j, _)| !others.1.contains(j)).map(|(_, s)| s).collect();
+    let rows = own.0.iter().enumerate().filter(|(place, _)| !own.1.contains(place));
+    rows.map(|(place, seen)| (place, why(seen, others.0, &free, other))).collect()
 }
 
-fn why(seen: &Seen, others: &[Seen], other: &str) -> String {
-    let alone = |set: &BTreeSet<Common>| -> Vec<String> {
-        let name = |one: &Common| match one {
-            Common::Alone(_, name) => Some(name.clone()),
-            Common::Paired(_) => None,
-        };
-        set.iter().filter_map(name).collect()
+fn why(seen: &Seen, others: &[Seen], free: &[&Seen], other: &str) -> String {
+    let name = |one: &Common| match one {
+        Common::Alone(_, name) => Some(name.clone()),
+        Common::Paired(_) => None,
     };
-    let strange = alone(&seen.set.on);
+    let strange: Vec<String> = seen.set.on.iter().filter_map(name).collect();
     match strange.as_slice() {
         _ if !seen.told() => "not every light is known to be on or off".to_owned(),
+        [] if free.iter().any(|o| o.set == seen.set) => {
+            format!("several lightings have these lights, and what is noted does not say which of {other} is this one")
+        }
         [] if others.iter().any(|o| o.set == seen.set) => {
-            format!("several lightings with these lights are left, and none in {other} is noted like it")
+            format!("those of {other} with these lights are nearer to others")
         }
         [] => format!("no lighting of {other} has just these lights on"),
         [one] => format!("{one} has no counterpart in {other}"),
@@ -300,7 +342,7 @@ mod tests {
         let several = shoot("B", &[&[("key", "1/2", "")], &[("key", "1/4", "")]]);
         let found = pair(&a, &several);
         assert_eq!(found.lightings, []);
-        assert!(found.left_b[0].1.contains("several lightings"), "{:?}", found.left_b);
+        assert!(found.left_b[0].1.contains("does not say which of A"), "{:?}", found.left_b);
         assert!(found.left_a[1].1.contains("rim has no counterpart in B"), "{:?}", found.left_a);
     }
 
@@ -316,6 +358,16 @@ mod tests {
                 (2, 0, "lights, gels and modifiers")
             ]
         );
+    }
+
+    #[test]
+    fn the_nearest_go_together_where_both_ways_it_is_the_nearest() {
+        let a = shoot("A", &[&[("key", "1/8", ""), ("rim", "1/8", "")], &[("key", "1/4", ""), ("rim", "1/4", "")]]);
+        let b = shoot("B", &[&[("key", "1/2", ""), ("rim", "1/4", "")], &[("key", "1/2", ""), ("rim", "1/8", "")]]);
+        let by = "lights, and most of what is noted of them";
+        assert_eq!(numbers(&a, &b), [(0, 1, by), (1, 0, by)]);
+        let c = shoot("C", &[&[("key", "1/2", ""), ("rim", "1/8", "")], &[("key", "1/1", ""), ("rim", "1/8", "")]]);
+        assert_eq!(numbers(&a, &c), [], "either may be the first of A");
     }
 
     #[test]

@@ -14,12 +14,12 @@ use crate::report::{GENERATOR, SCHEMA, SHOOT_JSON};
 #[derive(Debug, thiserror::Error)]
 pub enum ReadError {
     /// It cannot be opened.
-    #[error("{} cannot be opened: {source}; check the path", path.display())]
+    #[error("{} cannot be opened: {cause}; check the path", path.display())]
     Open {
         /// What was asked for.
         path: PathBuf,
-        /// The cause.
-        source: io::Error,
+        /// Why not. Not called a source, or it would be said twice.
+        cause: io::Error,
     },
     /// A folder without a report.
     #[error(
@@ -27,12 +27,12 @@ pub enum ReadError {
     )]
     NoReport(String, String),
     /// The file is no account of a shoot.
-    #[error("{} is no account of a shoot: {source}; give the shoot.json of a report's folder", path.display())]
+    #[error("{} is no account of a shoot: {cause}; give the shoot.json of a report's folder", path.display())]
     NotAnAccount {
         /// The file.
         path: PathBuf,
         /// What the reader says.
-        source: serde_json::Error,
+        cause: serde_json::Error,
     },
     /// Another program's file.
     #[error("{} was not written by stoptally; give the shoot.json of a report's folder", .0.display())]
@@ -179,7 +179,7 @@ pub struct KeeperRow {
 
 /// Reads a `shoot.json`, or the one in a report's folder.
 pub fn read(path: &Path) -> Result<Shoot, ReadError> {
-    let open = |source| ReadError::Open { path: path.to_owned(), source };
+    let open = |cause| ReadError::Open { path: path.to_owned(), cause };
     let folder = fs::metadata(path).map_err(open)?.is_dir();
     let file = if folder { path.join(SHOOT_JSON) } else { path.to_owned() };
     let bytes = match fs::read(&file) {
@@ -188,7 +188,7 @@ pub fn read(path: &Path) -> Result<Shoot, ReadError> {
             let name = path.file_name().map_or_else(|| "<name>".to_owned(), |name| name.to_string_lossy().into_owned());
             return Err(ReadError::NoReport(path.display().to_string(), name));
         }
-        Err(source) => return Err(ReadError::Open { path: file, source }),
+        Err(cause) => return Err(ReadError::Open { path: file, cause }),
     };
     of_bytes(&file, &bytes)
 }
@@ -203,7 +203,7 @@ fn of_bytes(path: &Path, bytes: &[u8]) -> Result<Shoot, ReadError> {
         #[serde(default)]
         schema: u64,
     }
-    let failed = |source| ReadError::NotAnAccount { path: path.to_owned(), source };
+    let failed = |cause| ReadError::NotAnAccount { path: path.to_owned(), cause };
     let head: Head = serde_json::from_slice(bytes).map_err(failed)?;
     if head.generator != GENERATOR || head.schema == 0 {
         return Err(ReadError::Foreign(path.to_owned()));

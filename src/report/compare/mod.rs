@@ -21,6 +21,9 @@ pub const PAGE: &str = "compare.html";
 /// Written into the page, by which the folder of a comparison is known again.
 const MARK: &str = "stoptally comparison";
 
+/// A difference in stops that reads as nothing is none.
+const SMALLEST: f64 = 0.05;
+
 /// Both files of a comparison. The same two shoots give the same bytes.
 pub fn files(comparison: &Comparison) -> Result<Files, CsvError> {
     let mut files = Files::new();

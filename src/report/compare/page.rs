@@ -7,7 +7,7 @@ use base64::{Engine as _, engine::general_purpose::STANDARD};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use sha2::{Digest as _, Sha256};
 
-use super::{MARK, difference, text};
+use super::{MARK, SMALLEST, difference};
 use crate::compare::{Alone, Comparison, Figure, Pair, Side};
 use crate::report::words;
 
@@ -62,8 +62,7 @@ fn opening(comparison: &Comparison) -> Markup {
     };
     let paired = comparison.pairs.len();
     let left = comparison.only_a.len() + comparison.only_b.len();
-    let same =
-        comparison.pairs.iter().filter(|pair| text::changes(pair).iter().all(|said| said.contains("keepers"))).count();
+    let same = comparison.pairs.iter().filter(|pair| nothing(pair)).count();
     html! {
         header {
             div.hd { h1 { bdi { (seen(&comparison.a.shoot)) } " and " bdi { (seen(&comparison.b.shoot)) } } p { "two shoots side by side" } }
@@ -90,7 +89,7 @@ fn almanac(comparison: &Comparison) -> Markup {
                     tr { th scope="row" { (figure.what) } td.r { (seen(&figure.a_words)) } td.r { (seen(&figure.b_words)) } td { (difference(figure).unwrap_or_else(|| words::NOT_KNOWN.to_owned())) } }
                 }
                 @for pair in &comparison.pairs {
-                    tr { th scope="row" { a.go href={ "#pair-" (pair.lighting_a) "-" (pair.lighting_b) } { "lightings" } }
+                    tr { th scope="row" { a.go href={ "#pair-" (pair.lighting_a) "-" (pair.lighting_b) } { (name(pair)) } }
                         td.r { (pair.lighting_a) } td.r { (pair.lighting_b) }
                         td { @match most(pair) { Some(said) => bdi { (seen(&said)) }, None => "no figure of light differs" } } }
                 }
@@ -102,7 +101,7 @@ fn almanac(comparison: &Comparison) -> Markup {
 /// The figure in stops that differs most.
 fn most(pair: &Pair) -> Option<String> {
     let stops = pair.figures.iter().filter(|f| f.unit == "stops");
-    let known = stops.filter_map(|f| Some((f, f.difference.filter(|d| d.abs() >= 0.05)?)));
+    let known = stops.filter_map(|f| Some((f, f.difference.filter(|d| d.abs() >= SMALLEST)?)));
     let (figure, _) = known.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
     let of = if figure.light.is_empty() { figure.what.clone() } else { format!("{} {}", figure.light, figure.what) };
     Some(format!("{of} {}", difference(figure)?))
@@ -112,14 +111,32 @@ fn of_pair(pair: &Pair) -> Markup {
     let id = format!("pair-{}-{}", pair.lighting_a, pair.lighting_b);
     html! {
         section aria-labelledby=(id) {
-            h2 #(id) { "Lighting " (pair.lighting_a) " of A, lighting " (pair.lighting_b) " of B" }
-            p.lead { b { "A" } " " (lights(&pair.lights_a)) ". " b { "B" } " " (lights(&pair.lights_b)) ". Paired by " (pair.by) "." }
-            table.df {
-                thead { tr { th.w scope="col" { "figure" } th.v scope="col" { "A" } th.v scope="col" { "B" } th.d scope="col" { "B against A" } td.dx { (axis()) } } }
-                tbody { @for figure in &pair.figures { (line(figure)) } }
-            }
+            h2 #(id) { (name(pair)) }
+            p.lead { b { "A" } ", lighting " (pair.lighting_a) ": " (lights(&pair.lights_a)) ". " b { "B" } ", lighting " (pair.lighting_b) ": " (lights(&pair.lights_b)) ". Paired by " (pair.by) "." }
+            @if nothing(pair) { details { summary { "No figure of light differs; all of them" } (table(pair)) } }
+            @else { (table(pair)) }
         }
     }
+}
+
+fn table(pair: &Pair) -> Markup {
+    html! {
+        table.df {
+            thead { tr { th.w scope="col" { "figure" } th.v scope="col" { "A" } th.v scope="col" { "B" } th.d scope="col" { "B against A" } td.dx { (axis()) } } }
+            tbody { @for figure in &pair.figures { (line(figure)) } }
+        }
+    }
+}
+
+/// Whether the figures of light are all known to be the same: keepers may differ.
+fn nothing(pair: &Pair) -> bool {
+    pair.figures.iter().filter(|f| f.unit == "stops").all(|f| f.difference.is_none_or(|d| d.abs() < SMALLEST))
+}
+
+/// "key and rim", "no light on".
+fn name(pair: &Pair) -> Markup {
+    let names: Vec<String> = pair.names.iter().map(|name| seen(name)).collect();
+    html! { @if names.is_empty() { "no light on" } @else { bdi { (words::and_list(&names)) } } }
 }
 
 /// "key 1/8; rim 1/4", "no light on".
@@ -167,7 +184,7 @@ fn bar(figure: &Figure) -> Markup {
         svg width="100%" height="100%" aria-hidden="true" {
             @for step in -4..=4_i32 { line.grid x1=(x(f64::from(step))) x2=(x(f64::from(step))) y1="0" y2="100%" {} }
             line.zero x1=(x(0.0)) x2=(x(0.0)) y1="0" y2="100%" {}
-            @if by.abs() >= 0.05 { rect.solid x=(x(from)) y="36%" width={ (format!("{width:.2}")) "%" } height="28%" {} }
+            @if by.abs() >= SMALLEST { rect.solid x=(x(from)) y="36%" width={ (format!("{width:.2}")) "%" } height="28%" {} }
             @else { circle.solid cx=(x(0.0)) cy="50%" r="4" {} }
         }
     }
@@ -202,7 +219,7 @@ fn how(comparison: &Comparison) -> Markup {
                 } "." }
             }
             p.lead { "Power is as noted. A light’s own level is its share of the whole picture, as shot, in the most shot stage of the lighting; \
-                beyond the settings, aperture and ISO are taken out, of the ambient the shutter too. Another room, another framing or \
+                at A’s settings, B is brought to A’s aperture and ISO, the ambient to A’s shutter too. Another room, another framing or \
                 another picture style changes levels by itself: where those differ, trust the powers and the ratios before the levels. \
                 Keepers are counted by series; the interval of their difference is Newcombe’s, and one that holds 0 says that nothing is shown." }
         }

@@ -22,7 +22,7 @@ pub const COMPARE: Table = Table {
         "lights_a" Text "the lights set on in A, as its report has them"
         "lights_b" Text "the same in B"
         "paired_by" Text "by what the two were paired; not paired where they were not"
-        "what" Text "settings on flash, settings on ambient, picture, power (as noted), light as shot, light beyond the settings, ambient as shot, ambient beyond the settings, key to fill, key to ambient, keepers per series; of the whole shoot shots, lightings, keepers per series"
+        "what" Text "settings on flash, settings on ambient, picture, power (as noted), light as shot, light at A's settings, ambient as shot, ambient at A's settings, key to fill, key to ambient, keepers per series; of the whole shoot shots, lightings, keepers per series"
         "light" Text "the light the figure is of, by its name in A"
         "unit" Text "stops, rate (0..1) or count"
         "a" Number "the figure in A; empty where it is not known"

@@ -1,21 +1,19 @@
 //! What a comparison prints: the two shoots, what differs in each pair, what has no counterpart, which file to open.
 
-use super::{PAGE, difference};
+use super::{PAGE, SMALLEST, difference};
 use crate::compare::{Alone, Comparison, Pair};
 use crate::report::words;
 
 /// More pairs than this are left to the page.
 const MOST_PAIRS: usize = 12;
-/// A difference that reads as nothing is none.
-const SMALLEST: f64 = 0.05;
-
 /// The sentences. `folder` is the comparison's folder as the user would type it.
 #[must_use]
 pub fn sentences(comparison: &Comparison, folder: &str) -> String {
     let mut lines = vec![headline(comparison)];
     lines.extend(comparison.pairs.iter().take(MOST_PAIRS).map(pair));
     if comparison.pairs.len() > MOST_PAIRS {
-        lines.push(format!("{} more pairs are in the page", comparison.pairs.len() - MOST_PAIRS));
+        let more = words::count(comparison.pairs.len() - MOST_PAIRS, "more pair", "more pairs");
+        lines.push(format!("{more}: see the page"));
     }
     lines.extend(alone("A", &comparison.only_a));
     lines.extend(alone("B", &comparison.only_b));
@@ -38,9 +36,11 @@ fn headline(comparison: &Comparison) -> String {
 }
 
 /// The figures of a pair that differ, in words; none of them, and it says so.
-pub fn changes(pair: &Pair) -> Vec<String> {
+fn changes(pair: &Pair) -> Vec<String> {
     let told = pair.figures.iter().filter(|f| match f.unit.as_str() {
         "rate" => true,
+        // As shot is what picture and settings say already.
+        _ if f.what.ends_with("as shot") => false,
         _ => f.difference.is_some_and(|d| d.abs() >= SMALLEST),
     });
     told.filter_map(|f| {

@@ -3,13 +3,14 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use crate::assemble::{self, Counted, Parts};
+use crate::assemble::{self, Counted, Parts, boards};
 use crate::audit::{self, Shoot};
 use crate::keepers::count;
 use crate::keepers::given::{self, Asked, KeepersError};
 use crate::light;
 use crate::next_time::Heads;
 use crate::notes::{self, NotesError, SubjectBox};
+use crate::prints;
 use crate::ratings::plan::{self, Wish};
 use crate::read::{self, Stopped, Watch};
 use crate::report::Report;
@@ -107,7 +108,7 @@ pub fn account(request: &Request, watch: &dyn Watch) -> Result<Outcome, Failure>
     let typed = notes::read(found.notes.as_deref(), request.notes.as_deref())?;
     watch.files_found(found.files.len() + opened.pictures());
     let remarks = opened.remarks(&request.folder);
-    let paths: BTreeMap<_, _> = found.files.iter().map(|f| (f.name.clone(), f.path.clone())).collect();
+    let photos: BTreeMap<_, _> = found.files.iter().map(|f| (f.name.clone(), f.clone())).collect();
     let files = read::read(found.files, watch)?;
     let given = opened.read(&found.sidecars, watch)?;
     let (sequences, mut problems) = shots::assemble(files, &request.clocks);
@@ -130,7 +131,7 @@ pub fn account(request: &Request, watch: &dyn Watch) -> Result<Outcome, Failure>
     problems.extend(settled.iter().flat_map(|s| s.problems.clone()));
     problems.extend(request.heads.problems(&ledger));
     let shoot = name_of(&request.folder);
-    let mut report = assemble::assemble(&Parts {
+    let parts = Parts {
         shoot,
         counted,
         sequences: &sequences,
@@ -143,13 +144,17 @@ pub fn account(request: &Request, watch: &dyn Watch) -> Result<Outcome, Failure>
         problems: &problems,
         heads: &request.heads,
         sync_time_s: request.sync_time_s,
-    });
+    };
+    let mut report = assemble::assemble(&parts);
+    let large = prints::open(&boards::wanted(&parts, &report, &photos), request.print_side);
+    boards::fill(&parts, &large, request.sync_time_s, &mut report);
     if let Some(settled) = &settled {
         let by_rating = matches!(given, given::Given::Ratings(..));
         assemble::keepers::fill(&mut report, &settled.choice, by_rating, &sequences, &stages);
     }
     report.notes_draft = (!notes.used).then(|| notes::draft(&sequences, &ledger));
     let choice = settled.map(|s| s.choice).unwrap_or_default();
+    let paths = photos.into_iter().map(|(name, photo)| (name, photo.path)).collect();
     let wishes = plan::wishes(&choice, &sequences, &found.sidecars, &paths);
     Ok(Outcome { report, wishes })
 }

@@ -139,7 +139,7 @@ fn figures(file: &PhotoFile, bytes: &[u8], metadata: &Metadata, scratch: &mut Sc
     measured
 }
 
-fn bytes_of(file: &PhotoFile) -> Result<Vec<u8>, Flaw> {
+pub(crate) fn bytes_of(file: &PhotoFile) -> Result<Vec<u8>, Flaw> {
     let unreadable = |error: std::io::Error| Flaw::with(Code::FileUnreadable, error.to_string());
     let opened = File::open(&file.path).map_err(unreadable)?;
     if opened.metadata().map_err(unreadable)?.len() > LARGEST_FILE {

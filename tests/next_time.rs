@@ -134,7 +134,7 @@ fn a_guide_number_is_the_photographers_own() {
     assert_eq!((next["guide_numbers"].as_array().unwrap().len(), run.status.code()), (0, Some(1)));
     let problems = shoot::rows(&other.path().join("report/problems.csv"));
     assert!(
-        problems.iter().any(|p| p["code"] == "light-unknown" && p["file"] == "--guide-number hair"),
+        problems.iter().any(|p| p["code"] == "light-unknown" && p["file"] == "'--guide-number hair"),
         "{problems:?}"
     );
 }

@@ -61,6 +61,8 @@ fn row(
             stage_numbers,
             light_account: account,
             whole_picture: None,
+            set_anew_index: None,
+            why_no_board: String::new(),
             without,
         },
         ..LightingRow::default()

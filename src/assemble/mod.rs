@@ -1,6 +1,7 @@
 //! Turns what was found into the plain rows and words of the report. The last step that computes anything.
 
 mod ambient;
+pub mod boards;
 mod culling;
 mod develop;
 mod frames;
@@ -25,6 +26,7 @@ use crate::light::LightLedger;
 use crate::next_time::Heads;
 use crate::notes::LightNotes;
 use crate::problem::{Problem, Weight};
+use crate::report::board_types::Boards;
 use crate::report::next_types::NextTime;
 use crate::report::{FindingRow, FramePictures, GENERATOR, ProblemRow, Reference, Report, SCHEMA, Summary};
 use crate::series::{AllSeries, Cull};
@@ -119,6 +121,7 @@ pub fn assemble(parts: &Parts) -> Report {
             .collect(),
         light_pictures: Vec::new(),
         prints: BTreeMap::new(),
+        boards: Boards::default(),
     };
     report.next_time = next_time::tell(parts, &report);
     light_pictures::fill(parts, &mut report);

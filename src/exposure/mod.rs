@@ -1,6 +1,7 @@
 //! Exposure in stops: exact values behind the marks, and what a change of settings does to flash and to ambient.
 
 pub mod account;
+pub mod dial;
 pub mod marks;
 pub mod words;
 

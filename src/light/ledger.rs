@@ -113,6 +113,22 @@ pub struct AmbientEntry {
     pub at_most: bool,
 }
 
+/// Where a shot lies on the plane on which its camera's lights have their pictures: shift, turn and scale.
+///
+/// Places are counted in tiles from the middle of plane and frame. A place `(u, v)` of the plane lies in the frame at
+/// `scale * (c u - s v, s u + c v) + shift`, with `s = turn` and `c = 1 - turn² / 2`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// Tiles of the frame, across and down.
+    pub frame: (u16, u16),
+    /// Shift across and down in the frame's tiles.
+    pub shift: (f32, f32),
+    /// Turn in radians, small.
+    pub turn: f32,
+    /// Frame tiles per plane tile: above 1 for a longer lens.
+    pub scale: f32,
+}
+
 /// What is known of one shot's light.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ShotLight {
@@ -126,6 +142,8 @@ pub struct ShotLight {
     pub not_comparable: String,
     /// Median over the tiles of |picture - sum of lights| / picture, 0..: how well the account explains the picture.
     pub misfit: Option<f64>,
+    /// Where it lies on the plane; None where it could not be laid over the other shots.
+    pub place: Option<Place>,
 }
 
 /// What a light looks like by itself: linear light per tile, as in its reference shot, settings taken out.

@@ -7,8 +7,8 @@ pub mod lightings;
 pub mod solve;
 
 pub use ledger::{
-    Agreement, AmbientEntry, Entry, Evidence, Light, LightLedger, LightPicture, SequenceLight, Setting, ShotLight,
-    Stops, Told, ToneCurve,
+    Agreement, AmbientEntry, Entry, Evidence, Light, LightLedger, LightPicture, Place, SequenceLight, Setting,
+    ShotLight, Stops, Told, ToneCurve,
 };
 pub use solve::account::Method;
 

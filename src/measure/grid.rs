@@ -53,8 +53,14 @@ impl Grid {
     /// The grid of a picture of `width` by `height` stored pixels.
     #[must_use]
     pub fn new(width: usize, height: usize, orientation: Orientation) -> Self {
+        Self::fine(width, height, orientation, PREVIEW_SIDE)
+    }
+
+    /// The same with at least `side` cells along the long side, where the picture has the pixels.
+    #[must_use]
+    pub fn fine(width: usize, height: usize, orientation: Orientation, side: usize) -> Self {
         use Orientation as O;
-        let wanted = (width.max(height) / PREVIEW_SIDE).clamp(1, LARGEST_CELL);
+        let wanted = (width.max(height) / side.max(1)).clamp(1, LARGEST_CELL);
         let cell = 1 << wanted.ilog2();
         // Exif 2.2, tag 274: where stored row 0 and column 0 lie in the upright picture.
         let (flip_x, flip_y) = match orientation {

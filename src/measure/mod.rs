@@ -13,6 +13,7 @@ mod limits;
 mod lossless;
 mod markers;
 mod median;
+mod raster;
 mod resample;
 mod rows;
 mod run;
@@ -25,7 +26,8 @@ use std::sync::Arc;
 
 use crate::problem::Flaw;
 pub use light::LUMINANCE_WEIGHTS;
-pub use run::{Scratch, measure, measure_jpeg_embedded};
+pub use raster::Raster;
+pub use run::{Scratch, measure, measure_jpeg_embedded, raster};
 pub use sharpness::FocusMap;
 pub use transfer::{linear_to_srgb, srgb_to_linear};
 

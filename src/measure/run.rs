@@ -6,7 +6,7 @@ use super::decoded::{Buffers, Decoded, Depth};
 use super::grid::Grid;
 use super::light::{Colour, Tables, UNIT, srgb8, srgb16};
 use super::rows::{OwnRows, Rows, Sample, TransformedRows};
-use super::{Measured, Measurement, PixelSource, jpeg, lossless, tiff, tiles};
+use super::{Measured, Measurement, PixelSource, Raster, jpeg, lossless, tiff, tiles};
 use crate::metadata::Orientation;
 use crate::problem::{Code, Flaw};
 use crate::walk::Kind;
@@ -45,10 +45,35 @@ pub fn measure_jpeg_embedded(bytes: &[u8], orientation: Orientation, scratch: &m
     guarded(Kind::Jpeg, bytes, orientation, PixelSource::EmbeddedPicture, scratch)
 }
 
+/// The picture alone, upright, at most `side` pixels along its long side; decoded and averaged as [`measure`] does.
+///
+/// # Errors
+/// What keeps it from being decoded. Never panics.
+pub fn raster(
+    kind: Kind,
+    bytes: &[u8],
+    orientation: Orientation,
+    side: u16,
+    scratch: &mut Scratch,
+) -> Result<Raster, Flaw> {
+    catching(scratch, |scratch| {
+        let made = run(kind, bytes, orientation, Want::Raster(side.into()), scratch, &mut Vec::new())?;
+        if let Made::Raster(raster) = made { Ok(raster) } else { Err(Flaw::plain(Code::DecoderFailed)) }
+    })
+}
+
 fn guarded(kind: Kind, bytes: &[u8], orientation: Orientation, source: PixelSource, scratch: &mut Scratch) -> Measured {
     let mut notes = Vec::new();
-    let caught = catch_unwind(AssertUnwindSafe(|| run(kind, bytes, orientation, source, scratch, &mut notes)));
-    let result = caught.unwrap_or_else(|panic| {
+    let result = catching(scratch, |scratch| {
+        let made = run(kind, bytes, orientation, Want::Figures(source), scratch, &mut notes)?;
+        if let Made::Figures(figures) = made { Ok(*figures) } else { Err(Flaw::plain(Code::DecoderFailed)) }
+    });
+    Measured { result, notes }
+}
+
+/// Runs a decoder; its panic becomes a flaw.
+fn catching<T>(scratch: &mut Scratch, decode: impl FnOnce(&mut Scratch) -> Result<T, Flaw>) -> Result<T, Flaw> {
+    let result = catch_unwind(AssertUnwindSafe(|| decode(scratch))).unwrap_or_else(|panic| {
         // What a panic left behind is not worth keeping.
         *scratch = Scratch::default();
         let text = panic.downcast_ref::<&str>().map(|text| (*text).to_owned());
@@ -56,17 +81,32 @@ fn guarded(kind: Kind, bytes: &[u8], orientation: Orientation, source: PixelSour
         Err(Flaw { code: Code::DecoderFailed, detail: text })
     });
     scratch.trim();
-    Measured { result, notes }
+    result
+}
+
+/// What is to be made of a picture.
+#[derive(Clone, Copy)]
+enum Want {
+    /// Everything that is measured.
+    Figures(PixelSource),
+    /// The picture itself, at most so many pixels along its long side.
+    Raster(usize),
+}
+
+/// What was made of it.
+enum Made {
+    Figures(Box<Measurement>),
+    Raster(Raster),
 }
 
 fn run(
     kind: Kind,
     bytes: &[u8],
     orientation: Orientation,
-    source: PixelSource,
+    want: Want,
     scratch: &mut Scratch,
     notes: &mut Vec<Flaw>,
-) -> Result<Measurement, Flaw> {
+) -> Result<Made, Flaw> {
     let Scratch { buffers, sums } = scratch;
     // The turn of a large picture ends with this function.
     let (mut picture, _turn) = match kind {
@@ -77,7 +117,7 @@ fn run(
         Kind::Heic | Kind::Raw => return Err(Flaw::plain(Code::NoPicture)),
     };
     notes.append(&mut picture.notes);
-    let job = Job { picture: &picture, orientation, source };
+    let job = Job { picture: &picture, orientation, want };
     match picture.depth {
         Depth::Eight => job.by_path::<u8>(&buffers.bytes, srgb8, sums, notes),
         Depth::Sixteen => job.by_path::<u16>(&buffers.words, srgb16, sums, notes),
@@ -88,7 +128,7 @@ fn run(
 struct Job<'a> {
     picture: &'a Decoded,
     orientation: Orientation,
-    source: PixelSource,
+    want: Want,
 }
 
 impl Job<'_> {
@@ -98,20 +138,37 @@ impl Job<'_> {
         srgb: fn() -> Arc<Tables<C>>,
         sums: &mut Sums,
         notes: &mut Vec<Flaw>,
-    ) -> Result<Measurement, Flaw> {
+    ) -> Result<Made, Flaw> {
         let mut own = OwnRows::new(self.picture, samples);
         match colour::path::<C>(self.picture, notes) {
-            Path::Srgb => self.figures(&mut own, &srgb(), sums),
-            Path::Curves(colour) => self.figures(&mut own, &Tables::new(*colour, true), sums),
+            Path::Srgb => self.make(&mut own, &srgb(), sums),
+            Path::Curves(colour) => self.make(&mut own, &Tables::new(*colour, true), sums),
             Path::Transform(transform) => {
                 let tables = Tables::new(Colour::srgb::<u16>(), false);
-                self.figures(&mut TransformedRows::new(own, transform), &tables, sums)
+                self.make(&mut TransformedRows::new(own, transform), &tables, sums)
+            }
+        }
+    }
+
+    fn make<C: super::light::Code>(
+        &self,
+        rows: &mut impl Rows<C>,
+        tables: &Tables<C>,
+        sums: &mut Sums,
+    ) -> Result<Made, Flaw> {
+        match self.want {
+            Want::Figures(source) => Ok(Made::Figures(Box::new(self.figures(source, rows, tables, sums)?))),
+            Want::Raster(side) => {
+                let grid = Grid::fine(self.picture.width, self.picture.height, self.orientation, side);
+                pass(rows, tables, &grid, sums)?;
+                Ok(Made::Raster(Raster::of(sums, &grid, &tables.colour, side)))
             }
         }
     }
 
     fn figures<C: super::light::Code>(
         &self,
+        source: PixelSource,
         rows: &mut impl Rows<C>,
         tables: &Tables<C>,
         sums: &mut Sums,
@@ -122,7 +179,7 @@ impl Job<'_> {
         let (across, down) = grid.upright();
         let (tiles, preview, thumbnail) = tiles::reduce(sums, &grid, &tables.colour)?;
         Ok(Measurement {
-            source: self.source,
+            source,
             decoder: self.picture.decoder,
             width: across.pixels as u32,
             height: down.pixels as u32,

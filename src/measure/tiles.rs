@@ -4,10 +4,8 @@ use super::accumulate::Sums;
 use super::grid::{Grid, PREVIEW_SIDE};
 use super::light::{Colour, UNIT};
 use super::resample::{Areas, at_most, from_areas, from_cells};
-use super::transfer::Encoder;
-use super::{Picture, TileGrid};
+use super::{Picture, Raster, TileGrid};
 use crate::problem::{Code, Flaw};
-use jpeg_encoder::{ColorType, SamplingFactor};
 
 /// Tiles along the long side: fine enough to tell lights apart, coarse enough to shrug off noise and dust.
 const TILES: usize = 96;
@@ -20,7 +18,7 @@ const PREVIEW_QUALITY: u8 = 78;
 const THUMBNAIL_QUALITY: u8 = 72;
 
 /// Lengths of both sides when the long one is `long`, never below 1.
-fn proportional(width: usize, height: usize, long: usize) -> (usize, usize) {
+pub(super) fn proportional(width: usize, height: usize, long: usize) -> (usize, usize) {
     let longest = width.max(height).max(1);
     let scaled = |side: usize| ((2 * side * long + longest) / (2 * longest)).max(1);
     (scaled(width), scaled(height))
@@ -68,23 +66,11 @@ fn tile_grid(areas: &Areas, colour: &Colour) -> TileGrid {
 }
 
 /// Mean linear sRGB of an area's sums.
-fn linear(light: [f32; 3], areas: &Areas, colour: &Colour) -> [f64; 3] {
+pub(super) fn linear(light: [f32; 3], areas: &Areas, colour: &Colour) -> [f64; 3] {
     colour.linear_srgb(light.map(|sum| f64::from(sum) / (areas.pixels * f64::from(UNIT))))
 }
 
 fn encode(areas: &Areas, colour: &Colour, quality: u8) -> Result<Picture, Flaw> {
-    let encoder = Encoder::shared();
-    let mut codes = Vec::with_capacity(areas.sums.len() * 3);
-    for sum in &areas.sums {
-        let [_, light @ ..] = sum.to_array();
-        codes.extend(linear(light, areas, colour).map(|light| encoder.code(light as f32)));
-    }
-    let (width, height) = (areas.columns as u16, areas.rows as u16);
-    let mut jpeg = Vec::new();
-    let mut encoder = jpeg_encoder::Encoder::new(&mut jpeg, quality);
-    encoder.set_sampling_factor(SamplingFactor::F_2_2);
-    encoder
-        .encode(&codes, width, height, ColorType::Rgb)
-        .map_err(|error| Flaw::with(Code::DecoderFailed, format!("the preview could not be made: {error}")))?;
-    Ok(Picture { width, height, jpeg: jpeg.into() })
+    let picture = Raster::of_areas(areas, colour).jpeg(quality);
+    picture.ok_or_else(|| Flaw::with(Code::DecoderFailed, "the preview could not be made".to_owned()))
 }

@@ -170,6 +170,10 @@ pub struct LightingDetail {
     /// Index into `Report::light_pictures` of the sum of all its lights and the ambient.
     #[serde(skip)]
     pub whole_picture: Option<usize>,
+    /// Index into `Report::frames` of the shot whose lights can be set anew, the typical one where it can be; None for none.
+    pub set_anew_index: Option<usize>,
+    /// Why its lights cannot be set anew on the page; empty where they can.
+    pub why_no_board: String,
     /// What goes when one of its lights is left out; lights that are on only.
     pub without: Vec<Without>,
 }
@@ -190,7 +194,7 @@ pub struct Without {
     /// Index into `Report::light_pictures` of the sum of all the others, as bright as `whole_picture` is shown.
     #[serde(skip)]
     pub picture: Option<usize>,
-    /// The lighting's typical shot without this light, as large as its print; None where that cannot be worked out.
+    /// The shot of `set_anew_index` without this light, as large as its print; None where that cannot be worked out.
     #[serde(skip)]
     pub print: Option<Picture>,
 }

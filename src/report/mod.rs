@@ -3,6 +3,7 @@
 //! Field names of the row types are the column names of the output contract, in order; units are in the names.
 //! A `None` is an empty cell: not known, with a code or a sentence elsewhere saying why.
 
+pub mod board_types;
 pub mod cautions;
 pub mod charts;
 pub mod columns;
@@ -29,6 +30,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::measure::Picture;
+use board_types::Boards;
 use keeper_types::KeeperCount;
 use light_types::{CameraLight, LightAccount, LightDetail, LightingDetail, LitPicture};
 use next_types::NextTime;
@@ -93,6 +95,9 @@ pub struct Report {
     /// Large pictures of the lightings' typical shots, by index into `frames`. Not part of the data files.
     #[serde(skip)]
     pub prints: BTreeMap<usize, Picture>,
+    /// What the page needs to set lightings anew. Not part of the data files.
+    #[serde(skip)]
+    pub boards: Boards,
 }
 
 /// What cannot be said, why, and what would make it known.

@@ -387,6 +387,8 @@ fn lightings(report: &mut Report, stages: &[Lit]) {
                 typical_index: typical.detail.typical_index,
                 stage_numbers: own.iter().map(|s| s.stage).collect(),
                 light_account: account,
+                set_anew_index: None,
+                why_no_board: String::new(),
                 whole_picture: Some(whole),
                 without,
             },

@@ -43,6 +43,7 @@ pub fn empty() -> Report {
         pictures: Vec::new(),
         light_pictures: Vec::new(),
         prints: std::collections::BTreeMap::new(),
+        boards: stoptally::report::board_types::Boards::default(),
     }
 }
 

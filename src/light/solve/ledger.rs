@@ -6,7 +6,8 @@ use super::judge::{self, NINETY, Verdict, WIDER};
 use super::plan::Plan;
 use super::pose::Size;
 use crate::light::{
-    AmbientEntry, Entry, Evidence, Light, LightPicture, SequenceLight, Setting, ShotLight, Stops, Told, ToneCurve,
+    AmbientEntry, Entry, Evidence, Light, LightPicture, Place, SequenceLight, Setting, ShotLight, Stops, Told,
+    ToneCurve,
 };
 use crate::notes::NotedSequence;
 
@@ -67,6 +68,7 @@ impl Findings<'_> {
             let shot = &mut ledger.shots[view.shot];
             shot.not_comparable = String::new();
             shot.misfit = Some(self.account.fits[f].misfit).filter(|m| m.is_finite());
+            shot.place = self.place(f);
         }
         for light in 0..self.names.len() {
             let places: Vec<At> = (0..frames).map(|f| self.at(f, light)).collect();
@@ -108,6 +110,18 @@ impl Findings<'_> {
             },
         });
         ledger
+    }
+
+    /// None for a frame that only lies where it does because the camera is taken to have stood still.
+    fn place(&self, f: usize) -> Option<Place> {
+        let scene = &self.account.scene;
+        let (pose, size) = (&scene.poses[f], scene.views[f].size);
+        scene.laid[f].then(|| Place {
+            frame: (size.0 as u16, size.1 as u16),
+            shift: pose.shift,
+            turn: pose.turn,
+            scale: pose.scale,
+        })
     }
 
     /// Entries of a shot that could not be looked at: as noted, and nothing else.

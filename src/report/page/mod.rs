@@ -7,6 +7,7 @@ mod account;
 mod account_light;
 mod almanac;
 mod beam;
+mod board;
 mod keepers;
 mod ladder;
 mod lane;
@@ -43,11 +44,13 @@ const SCRIPT: &str = include_str!("page.js");
 /// The whole page. `charts` are shown in the order given; none, and the section is left out.
 #[must_use]
 pub fn render(report: &Report, charts: &[Chart]) -> String {
-    let style = format!("{STYLE}{}{}", next_time::STYLE, scale::label_classes());
+    let style = format!("{STYLE}{}{}{}", board::STYLE, next_time::STYLE, scale::label_classes());
+    let [light, marks] = board::SCRIPTS;
+    let script = if report.boards.boards.is_empty() { SCRIPT.to_owned() } else { [SCRIPT, light, marks].concat() };
     let policy = format!(
         "default-src 'none'; img-src data:; style-src '{}'; script-src '{}'; base-uri 'none'; form-action 'none'",
         hash(&style),
-        hash(SCRIPT),
+        hash(&script),
     );
     let page = html! {
         (DOCTYPE)
@@ -62,7 +65,7 @@ pub fn render(report: &Report, charts: &[Chart]) -> String {
                 title { (words::visible(&report.shoot)) ": " (opening::under_title(report)) }
                 style { (PreEscaped(&style)) }
             }
-            body { (lane::SYMBOLS) (body(report, charts)) script { (PreEscaped(SCRIPT)) } }
+            body { (lane::SYMBOLS) (body(report, charts)) script { (PreEscaped(&script)) } }
         }
     };
     page.into_string()
@@ -82,6 +85,7 @@ fn body(report: &Report, charts: &[Chart]) -> Markup {
         (opening::markup(report, &ladders, &mut notes))
         main #main {
             @if !ladders.is_empty() { (build(report, &ladders, &mut plan, &mut notes)) }
+            (board::section(report))
             (next_time::section(report, &mut notes))
             (keepers::section(report))
             (lists::findings_and_problems(report))

@@ -136,6 +136,7 @@ pub fn empty() -> Report {
         pictures: vec![],
         light_pictures: vec![],
         prints: std::collections::BTreeMap::new(),
+        boards: crate::report::board_types::Boards::default(),
     }
 }
 

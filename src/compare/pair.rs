@@ -88,10 +88,13 @@ fn own(shoot: &Shoot) -> Vec<Own> {
     all
 }
 
+/// What a light goes by; empty where by nothing.
+type Goes = fn(&Own) -> String;
+
 fn lights(a: &Shoot, b: &Shoot, same: bool) -> Vec<LightPair> {
     let (of_a, of_b) = (own(a), own(b));
     let mut pairs: Vec<(usize, usize, &str)> = Vec::new();
-    let rules: [(&str, fn(&Own) -> String); 3] =
+    let rules: [(&str, Goes); 3] =
         [("name", |o| plain(&o.name)), ("role", |o| plain(&o.role)), ("purpose", |o| o.purpose.clone())];
     for (by, key) in rules {
         let usable = |o: &Own| if o.noted || (same && by == "name") { key(o) } else { String::new() };
@@ -113,9 +116,12 @@ fn lights(a: &Shoot, b: &Shoot, same: bool) -> Vec<LightPair> {
     pairs.into_iter().filter_map(row).collect()
 }
 
+/// Places and what each goes by there; None where it goes by nothing.
+type Keyed<K> = [(usize, Option<K>)];
+
 /// Pairs whose key is met exactly once on either side.
-fn only_ones<K: Ord + Clone>(a: &[(usize, Option<K>)], b: &[(usize, Option<K>)]) -> Vec<(usize, usize)> {
-    let once = |all: &[(usize, Option<K>)]| {
+fn only_ones<K: Ord + Clone>(a: &Keyed<K>, b: &Keyed<K>) -> Vec<(usize, usize)> {
+    let once = |all: &Keyed<K>| {
         let mut places: BTreeMap<K, Vec<usize>> = BTreeMap::new();
         for (place, key) in all {
             if let Some(key) = key {
@@ -208,6 +214,9 @@ fn seen(shoot: &Shoot, names: &Names) -> Vec<Seen> {
 
 type Lit<'a> = (&'a Shoot, &'a [Seen]);
 
+/// The lights of a lighting, and what a rule goes by beside them.
+type Key = (Set, Vec<String>);
+
 /// What a rule goes by: None where it does not hold for a lighting.
 type Rule = fn(&Lighting, &Seen) -> Option<Vec<String>>;
 
@@ -223,7 +232,7 @@ fn lightings(a: Lit, b: Lit, same: bool) -> Vec<(usize, usize, &'static str)> {
     ];
     let mut pairs: Vec<(usize, usize, &'static str)> = Vec::new();
     for (by, rule) in rules.into_iter().skip(usize::from(!same)) {
-        let keys = |(shoot, seen): Lit, taken: &BTreeSet<usize>| -> Vec<(usize, Option<(Set, Vec<String>)>)> {
+        let keys = |(shoot, seen): Lit, taken: &BTreeSet<usize>| -> Vec<(usize, Option<Key>)> {
             let rows = shoot.lightings.iter().zip(seen).enumerate().filter(|(i, _)| !taken.contains(i));
             rows.map(|(i, (row, seen))| (i, rule(row, seen).map(|key| (seen.set.clone(), key)))).collect()
         };

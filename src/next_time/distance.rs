@@ -69,7 +69,7 @@ mod tests {
     fn the_printed_rows_of_the_inverse_square() {
         for (times, printed) in [(2.0, -2.0), (3.0, -3.17), (4.0, -4.0), (5.0, -4.64)] {
             assert!((stops(1.0, times) - printed).abs() < 0.005, "{times}");
-            assert!((stops(1.7, 1.7 * times).exp2() - 1.0 / (times * times)).abs() < 1e-12);
+            assert!((libm::exp2(stops(1.7, 1.7 * times)) - 1.0 / (times * times)).abs() < 1e-12);
         }
     }
 
@@ -85,7 +85,7 @@ mod tests {
     #[test]
     fn a_meter_at_twice_the_distance() {
         for (metres, f_number) in [(1.0, 16.0_f64), (2.0, 8.0), (4.0, 4.0)] {
-            assert!((stops(1.0, metres) - 2.0 * (f_number / 16.0).log2()).abs() < 1e-12);
+            assert!((stops(1.0, metres) - 2.0 * libm::log2(f_number / 16.0)).abs() < 1e-12);
         }
     }
 
@@ -112,11 +112,11 @@ mod tests {
             (0..pieces).map(ring).sum::<f64>()
         };
         for (from, to, diameter) in [(3.9, 1.1, 1.1), (5.0, 2.5, 0.6), (2.0, 1.0, 1.5)] {
-            let summed = (lit(to, diameter / 2.0) / lit(from, diameter / 2.0)).log2();
+            let summed = libm::log2(lit(to, diameter / 2.0) / lit(from, diameter / 2.0));
             assert!((disc_stops(from, to, diameter) - summed).abs() < 1e-6, "{from} {to} {diameter}");
         }
         // At one diameter log2(5/4) less than the rule makes of the light from afar.
-        assert!((stops(1e6, 1.0) - disc_stops(1e6, 1.0, 1.0) - 1.25_f64.log2()).abs() < 1e-9);
+        assert!((stops(1e6, 1.0) - disc_stops(1e6, 1.0, 1.0) - libm::log2(1.25)).abs() < 1e-9);
     }
 
     #[test]

@@ -77,7 +77,7 @@ fn recycled(rows: &[Gap]) -> Vec<String> {
     let at = |row: &Gap| if row.noted_power.is_empty() { String::new() } else { format!(" at {}", row.noted_power) };
     let full: Vec<String> = rows
         .iter()
-        .filter_map(|row| Some(format!("{}{} {}", row.light, at(row), words::duration(row.shortest_full_s?))))
+        .filter_map(|row| Some(format!("{}{}, {}", row.light, at(row), words::duration(row.shortest_full_s?))))
         .collect();
     let failed: Vec<String> = rows
         .iter()
@@ -88,7 +88,7 @@ fn recycled(rows: &[Gap]) -> Vec<String> {
         })
         .collect();
     let full = (!full.is_empty())
-        .then(|| sentence(&format!("Shortest gap after which each burned in full: {}", full.join(", "))));
+        .then(|| sentence(&format!("Shortest gap after which each burned in full: {}", full.join("; "))));
     let failed = (!failed.is_empty()).then(|| sentence(&format!("Short or missing: {}", failed.join("; "))));
     full.into_iter().chain(failed).collect()
 }

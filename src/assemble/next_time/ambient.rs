@@ -16,8 +16,8 @@ pub fn ambient(report: &Report, bases: &[Base]) -> Vec<Statement> {
         let sequence = base.row.detail.sequence;
         let known =
             |row: &&LightingRow| row.detail.sequence == sequence && ratio(row).is_some_and(|r| r.stops.is_some());
-        let any = rows.iter().any(|row| known(row));
-        if let Some(latest) = report.lightings.iter().filter(known).next_back().filter(|_| !any) {
+        let any = rows.iter().any(known);
+        if let Some(latest) = report.lightings.iter().rfind(known).filter(|_| !any) {
             rows.push(latest);
         }
     }

@@ -111,7 +111,7 @@ fn of_pair(pair: &Pair) -> Markup {
     let id = format!("pair-{}-{}", pair.lighting_a, pair.lighting_b);
     html! {
         section aria-labelledby=(id) {
-            h2 #(id) { (name(pair)) }
+            h2 #(id) { @if pair.names.is_empty() { "No light on" } @else { (name(pair)) } }
             p.lead { b { "A" } ", lighting " (pair.lighting_a) ": " (lights(&pair.lights_a)) ". " b { "B" } ", lighting " (pair.lighting_b) ": " (lights(&pair.lights_b)) ". Paired by " (pair.by) "." }
             @if nothing(pair) { details { summary { "No figure of light differs; all of them" } (table(pair)) } }
             @else { (table(pair)) }

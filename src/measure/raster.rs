@@ -9,8 +9,10 @@ use super::resample::{Areas, at_most, from_areas, from_cells};
 use super::transfer::{Encoder, srgb_to_linear};
 use super::{accumulate::Sums, tiles};
 
-/// JPEG qualities that are tried, best first. Below the last one blocks show, whatever the budget.
-const QUALITIES: [u8; 8] = [92, 88, 84, 80, 75, 70, 62, 55];
+/// JPEG qualities that are tried, best first; the first two with colour at full size, which dark pictures can afford and
+/// need most. Below the last one blocks show, whatever the budget.
+const QUALITIES: [u8; 10] = [97, 94, 91, 88, 84, 80, 75, 70, 62, 55];
+const FULL_COLOUR: u8 = 94;
 
 /// Code values of an upright picture.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -29,7 +31,7 @@ impl Raster {
     pub fn jpeg(&self, quality: u8) -> Option<Picture> {
         let mut jpeg = Vec::new();
         let mut encoder = jpeg_encoder::Encoder::new(&mut jpeg, quality);
-        encoder.set_sampling_factor(SamplingFactor::F_2_2);
+        encoder.set_sampling_factor(if quality < FULL_COLOUR { SamplingFactor::F_2_2 } else { SamplingFactor::F_1_1 });
         encoder.encode(self.codes.as_flattened(), self.width, self.height, ColorType::Rgb).ok()?;
         Some(Picture { width: self.width, height: self.height, jpeg: jpeg.into() })
     }
@@ -113,7 +115,7 @@ mod tests {
         assert_eq!(noisy.within(large).unwrap().jpeg.len(), large);
         let smaller = noisy.within(large - 1).unwrap().jpeg.len();
         assert!(smaller < large && smaller > large / 2, "{smaller} of {large}: one step down, not to the last");
-        assert_eq!(noisy.within(1).unwrap().jpeg, noisy.jpeg(QUALITIES[7]).unwrap().jpeg, "never below the last");
+        assert_eq!(noisy.within(1).unwrap().jpeg, noisy.jpeg(QUALITIES[9]).unwrap().jpeg, "never below the last");
         assert!(Raster { width: 0, height: 0, codes: vec![] }.within(1).is_none());
     }
 }

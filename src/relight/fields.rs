@@ -6,7 +6,7 @@
 //! a code value that is still noise, so that in the dark no noise is multiplied. Set anew, the light is `l q + a e`.
 
 use super::tone::Tone;
-use super::{Board, CLIPPED, NOISE};
+use super::{Board, CLIPPING, NOISE};
 use crate::light::LightPicture;
 
 /// One tile's say on each channel.
@@ -148,7 +148,8 @@ pub fn light(tone: &Tone, code: [u8; 3], tile: &Tile) -> [u8; 3] {
         let mean = if mean.is_finite() { mean } else { own };
         let detail = (own + noise) / (mean + noise);
         // A clipped place is at least as bright as it shows; its lights' own pictures may know better.
-        let own = if *code >= CLIPPED { own.max(as_shot) } else { own };
+        let clipped = f32::from(code.saturating_sub(CLIPPING.0)) / f32::from(CLIPPING.1 - CLIPPING.0);
+        let own = own + clipped.min(1.0) * (as_shot - own).max(0.0);
         *code = tone.code_of(own * factor + added * detail);
     }
     lit

@@ -23,8 +23,8 @@ const HATCH: [u8; 3] = [210, 60, 128];
 const STROKE: usize = 3;
 /// Light below that of this code value is noise.
 const NOISE: u8 = 6;
-/// From this code value on a channel is clipped.
-const CLIPPED: u8 = 254;
+/// Between these code values a channel passes from telling its light to being clipped.
+const CLIPPING: (u8, u8) = (240, 254);
 
 /// One of the lights a shot can be set anew with.
 #[derive(Clone, Copy, Debug)]

@@ -8,6 +8,11 @@ use crate::report::light_types::LightingDetail;
 use crate::shots::Shot;
 use crate::stages::level;
 
+/// A shot serves as well as another where it shows at least this share of what that one shows.
+const AS_WELL: f64 = 0.8;
+/// Under this linear light (code value 12) a tile shows noise.
+const NOISE: u16 = 240;
+
 /// The shot of an index into the report's frames: its camera's number and its own among that camera's.
 pub fn shot<'a>(parts: &Parts<'a>, index: usize) -> Option<(usize, usize, &'a Shot)> {
     let mut before = 0;
@@ -49,32 +54,45 @@ pub fn lit<'a>(parts: &Parts<'a>, index: usize) -> Result<Lit<'a>, String> {
     Ok(Lit { shot, light, sequence, number, settings, place, sources })
 }
 
-/// The shot of a lighting whose lights can be told and placed: the typical one, else the one nearest to it in level, those
-/// of its stage first; where there is none, the typical one and why it is not.
+/// The shot of a lighting that is set anew: of those whose light is told and that show enough, neither clipped nor black,
+/// the typical one, else the one nearest to it in level, those of its stage first. Where no shot's light is told, the
+/// typical one comes with why it is not.
 pub fn candidate(parts: &Parts, detail: &LightingDetail) -> (usize, Option<String>) {
     let typical = detail.typical_index;
-    let why = match lit(parts, typical) {
-        Ok(_) => return (typical, None),
-        Err(why) => why,
-    };
-    let level_of = |index: usize| shot(parts, index).and_then(|(_, _, shot)| level(shot));
-    let Some((wanted, sequence)) = level_of(typical).zip(parts.sequences.get(detail.sequence)) else {
-        return (typical, Some(why));
-    };
+    let level_of = |index: usize| shot(parts, index).and_then(|(_, _, shot)| level(shot)).unwrap_or(f64::NEG_INFINITY);
     let before: usize = parts.sequences.iter().take(detail.sequence).map(|s| s.shots.len()).sum();
     let members = |stage: &u32| {
         let stage = *stage;
         parts.stages.members(stage).into_iter().map(move |shot| (stage, before + shot))
     };
-    let mut others: Vec<(bool, f64, usize)> = detail
+    let told: Vec<(u32, usize, f64)> = detail
         .stage_numbers
         .iter()
         .flat_map(members)
-        .filter(|(_, index)| *index < before + sequence.shots.len() && lit(parts, *index).is_ok())
-        .filter_map(|(stage, index)| {
-            Some((stage != detail.typical_stage, libm::fabs(level_of(index)? - wanted), index))
+        .filter(|(_, index)| lit(parts, *index).is_ok())
+        .map(|(stage, index)| (stage, index, shows(parts, index)))
+        .collect();
+    let most = told.iter().map(|told| told.2).fold(0.0, f64::max);
+    // The rank: shows less, another shot, of another stage, far in level, late.
+    let mut ranked: Vec<((bool, bool, bool), f64, usize)> = told
+        .into_iter()
+        .map(|(stage, index, shows)| {
+            let rank = (shows < AS_WELL * most, index != typical, stage != detail.typical_stage);
+            (rank, libm::fabs(level_of(index) - level_of(typical)), index)
         })
         .collect();
-    others.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
-    others.first().map_or((typical, Some(why)), |(_, _, index)| (*index, None))
+    ranked.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
+    match ranked.first() {
+        Some((_, _, index)) => (*index, None),
+        None => (typical, lit(parts, typical).err().or_else(|| Some("no shot’s light is told".to_owned()))),
+    }
+}
+
+/// Share of a shot's tiles that are neither clipped nor black, 0..=1: elsewhere other light would show little but noise.
+fn shows(parts: &Parts, index: usize) -> f64 {
+    let Some(measured) = shot(parts, index).and_then(|(_, _, shot)| shot.measurement.as_ref()) else { return 0.0 };
+    let tiles = &measured.tiles;
+    let shown = |(mean, clipped): (&[u16; 3], &u8)| *clipped == 0 && mean.iter().any(|light| *light > NOISE);
+    let count = tiles.means.iter().zip(&tiles.clipped).filter(|tile| shown(*tile)).count();
+    count as f64 / tiles.means.len().max(1) as f64
 }

@@ -69,6 +69,7 @@
       row.input.setAttribute('aria-valuetext', text);
       if (row.bare) row.bare.checked = state.lights[row.source].bare;
     });
+    root.dataset.still = 'no';
     if (!waiting) waiting = requestAnimationFrame(paint);
   }
 
@@ -103,6 +104,7 @@
     part('says').textContent = said;
     part('set').setAttribute('aria-label', said);
     part('plan').value = plan();
+    root.dataset.still = 'yes';
   }
   function level(value) { return isFinite(value) ? stops(value) + unit(value) + ' against mid-grey' : 'no light at all'; }
 

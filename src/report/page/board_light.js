@@ -1,7 +1,7 @@
 // The light board's arithmetic: sets a lighting anew from its lights' own pictures, as src/relight does, step by step.
 var lightBoard = (function () {
   'use strict';
-  var NOISE = 6, CLIPPED = 254, HATCH = [210, 128, 60, 128], STROKE = 3, OUT = 32768;
+  var NOISE = 6, CLIPPING = 240, CLIPPED = 254, HATCH = [210, 128, 60, 128], STROKE = 3, OUT = 32768;
   var srgb = new Float32Array(256);
   for (var code = 0; code < 256; code++) {
     var z = code / 255;
@@ -188,7 +188,10 @@ var lightBoard = (function () {
           var l = 3 * cols.low[x], r = 3 * cols.high[x], part = cols.part[x];
           for (var n = 0; n < 3; n++) {
             var code = codes[p + n], own = light[code];
-            if (code >= CLIPPED) own = Math.max(own, asShot[l + n] + (asShot[r + n] - asShot[l + n]) * part);
+            if (code > CLIPPING) {
+              var known = asShot[l + n] + (asShot[r + n] - asShot[l + n]) * part;
+              own += Math.min((code - CLIPPING) / (CLIPPED - CLIPPING), 1) * Math.max(known - own, 0);
+            }
             own *= factor[l + n] + (factor[r + n] - factor[l + n]) * part;
             if (sharp) own += (added[l + n] + (added[r + n] - added[l + n]) * part) * sharp[3 * at + n];
             var slot = own * scale + 0.5 | 0;

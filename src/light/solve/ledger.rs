@@ -116,7 +116,7 @@ impl Findings<'_> {
     fn place(&self, f: usize) -> Option<Place> {
         let scene = &self.account.scene;
         let (pose, size) = (&scene.poses[f], scene.views[f].size);
-        scene.laid[f].then(|| Place {
+        scene.laid[f].then_some(Place {
             frame: (size.0 as u16, size.1 as u16),
             shift: pose.shift,
             turn: pose.turn,

@@ -4,11 +4,13 @@
 
 mod support;
 
+use std::collections::BTreeSet;
+
 use base64::{Engine as _, engine::general_purpose::STANDARD};
 use sha2::{Digest as _, Sha256};
 use stoptally::measure::Picture;
 use stoptally::report::charts::Chart;
-use stoptally::report::{FindingRow, FramePictures, page};
+use stoptally::report::{FindingRow, FramePictures, Report, StageRow, page};
 use support::extremes::{self, PLANTED};
 
 /// The text between two marks, first time.
@@ -67,6 +69,7 @@ fn ids_are_unique_and_every_link_has_its_target() {
         assert_eq!(ids.len(), number, "{name}: an id is there twice");
         let links = values(&page, "href").into_iter().filter_map(|link| link.strip_prefix('#'));
         let described = values(&page, "aria-describedby").into_iter().chain(values(&page, "aria-labelledby"));
+        let described = described.flat_map(str::split_whitespace);
         for target in links.chain(described) {
             assert!(ids.binary_search(&target).is_ok(), "{name}: nothing is called {target}");
         }
@@ -109,10 +112,16 @@ fn figures_have_a_true_minus_and_the_page_raises_no_voice() {
 }
 
 #[test]
-fn one_rung_per_stage_and_one_ladder_per_body() {
+fn one_rung_per_lighting_or_per_stage_where_lights_are_not_told_and_one_ladder_per_body() {
     for (name, report) in extremes::all() {
         let page = page::render(&report, &[]);
-        assert_eq!(page.matches("<li class=\"rung\"").count(), report.stages.len(), "{name}");
+        // The rule by hand: a stage begins a rung unless it goes on with the lighting of the stage before.
+        let goes_on = |pair: &&[StageRow]| pair[0].lighting.is_some() && pair[0].lighting == pair[1].lighting;
+        let rungs = report.stages.len() - report.stages.windows(2).filter(goes_on).count();
+        assert_eq!(page.matches("<li class=\"rung\"").count(), rungs, "{name}");
+        for stage in &report.stages {
+            assert_eq!(page.matches(&format!(" id=\"stage-{}\"", stage.stage)).count(), 1, "{name}: {}", stage.stage);
+        }
         let ladders = page.matches("<ol class=\"lad").count();
         match name {
             "no-frames" | "all-broken" => assert_eq!(ladders, 0),
@@ -159,7 +168,10 @@ fn six_hundred_shots_with_large_pictures_stay_under_six_megabytes() {
         report.pictures.fill(Some(pictures));
         let page = page::render(&report, &charts);
         assert!(page.len() < 6_000_000, "{} bytes with thumbnails of {thumbnail}", page.len());
-        let shown = page.matches("<img ").count() - charts.len();
+        // A thumbnail on a rung and in its list is written once and shown twice.
+        let shared = page.matches("<image id=\"shot-").count();
+        assert_eq!(page.matches("<use href=\"#shot-").count(), 2 * shared);
+        let shown = page.matches("<img ").count() - charts.len() + 2 * shared;
         let left_out = page.matches("left out to keep the page small").count();
         assert_eq!(
             shown + left_out,
@@ -184,7 +196,14 @@ fn a_chart_is_shown_with_its_words() {
     assert!(page.contains("alt=\"The level rises &quot;slowly&quot;.\""));
 }
 
-fn named(name: &str) -> stoptally::report::Report {
+/// The evening light by light, its stage of another lens not put under any lighting: lighting 7 is then met twice.
+fn met_again() -> Report {
+    let mut report = named("lit-evening");
+    report.stages[8].lighting = None;
+    report
+}
+
+fn named(name: &str) -> Report {
     extremes::all().into_iter().find(|(known, _)| *known == name).unwrap().1
 }
 
@@ -202,17 +221,18 @@ fn at(text: &str, shape: &str) -> f64 {
 #[test]
 fn a_light_stands_where_its_share_of_the_picture_puts_it() {
     // The key is made to stand at −2.4 of mid-grey at the reference settings, from stage 5 on at −3.4; the axis puts s at
-    // (s + 8) * 10 percent. Stage 10 is shot at f/4 instead of f/2.8: brought to one set of settings it does not move.
+    // (s + 8) * 10 percent. Stage 12 is shot at f/2 instead of f/2.8: brought to one set of settings it does not move.
     let page = page::render(&named("lit-evening"), &[]);
-    for (stage, stops) in [(3, -2.4), (4, -2.4), (5, -3.4), (10, -3.4)] {
+    for (stage, stops) in [(3, -2.4), (4, -2.4), (5, -3.4), (8, -3.4)] {
         let found = at(rung(&page, stage), "e-light-0");
         assert!((found - (stops + 8.0) * 10.0).abs() < 0.02, "stage {stage}: {found}");
     }
     // The ambient recedes from −4.6 to −7.4, the shutter of stage 2 taken out.
-    for (stage, stops) in [(1, -4.6), (2, -4.7), (3, -4.9), (11, -7.4)] {
+    for (stage, stops) in [(1, -4.6), (3, -4.9), (8, -6.8), (11, -7.4)] {
         let found = at(rung(&page, stage), "e-floor");
         assert!((found - (stops + 8.0) * 10.0).abs() < 0.02, "stage {stage}: {found}");
     }
+    assert!(rung(&page, 8).contains("<bdi>−7.2 in stage 10</bdi>"), "the course while the lighting stood");
     // Whiskers of the rim, 0.2 stop either way, in its lane of stage 4.
     let lane = between(rung(&page, 4), "href=\"#e-light-0\"", "href=\"#e-light-1\"");
     assert!(lane.contains("class=\"wk\" x1=\"32.00%\" x2=\"36.00%\""), "{lane}");
@@ -222,9 +242,10 @@ fn a_light_stands_where_its_share_of_the_picture_puts_it() {
 fn misfires_and_what_is_not_told_are_said_in_words_and_never_drawn_as_a_figure() {
     let page = page::render(&named("lit-evening"), &[]);
     let some = rung(&page, 8);
-    assert!(some.contains("missed in 2 of 13\u{a0}shots: DSC_0443.JPG and DSC_0444.JPG"));
+    assert!(some.contains("missed in 2 of 22\u{a0}shots: DSC_0443.JPG and DSC_0444.JPG"));
     assert_eq!(some.matches("misfire, rim did not burn").count(), 2);
-    assert!(some.contains("aria-label=\"13\u{a0}shots, 2 with a misfire"));
+    assert!(some.contains("aria-label=\"22\u{a0}shots, 2 with a misfire, 2\u{a0}lens changes\""));
+    assert_eq!(between(some, "<svg class=\"beam\"", "</svg>").matches("class=\"nt\"").count(), 2);
     // In stage 11 it never burned: a gap where it stood in stage 10, and no mark of its own.
     let never = between(rung(&page, 11), "<div class=\"lane\">", "<details>");
     assert!(never.contains("href=\"#e-gap\" x=\"34.00%\"") && !never.contains("#e-light-1"), "{never}");
@@ -232,8 +253,13 @@ fn misfires_and_what_is_not_told_are_said_in_words_and_never_drawn_as_a_figure()
     let lane = between(rung(&page, 7), "<div class=\"lane\">", "</div>");
     assert!(lane.contains("class=\"hat\"") && lane.contains("not told") && lane.contains("never seen alone"), "{lane}");
     assert!(!lane.contains("e-light"), "{lane}");
-    // Four lights with one reason share a lane; the picture as shot then keeps its mark.
-    let lens = between(rung(&page, 9), "<div class=\"lane\">", "<details>");
+    // The stage of another focal length is a gap on its lighting's rung, in words; four lights with one reason share it.
+    let gap = "key, rim, dust-left, dust-right</bdi></b> not told<em>; <bdi>in stage 9: another focal length";
+    let lanes = between(some, "<div class=\"lane\">", "<details>");
+    assert!(lanes.contains(gap) && lanes.contains("class=\"hat\"") && !lanes.contains("#e-picture"), "{lanes}");
+    // By itself the picture as shot keeps its mark.
+    let lens = page::render(&met_again(), &[]);
+    let lens = between(rung(&lens, 9), "<div class=\"lane\">", "<details>");
     assert!(lens.contains("key, rim, dust-left, dust-right") && lens.contains("#e-picture"), "{lens}");
     // A picture too dark to tell the ambient: an upper end in words, hatched, no mark.
     let dark = between(&page[page.find("id=\"stage-12\"").unwrap()..], "<div class=\"lane\">", "<details>");
@@ -267,8 +293,11 @@ fn the_account_enters_settings_then_lights_and_its_entries_add_up() {
     let open = rung(&page, 8);
     assert!(!open.contains("ac told"));
     assert!(open.contains("not told: <bdi>rim in DSC_0431.JPG: never seen alone since the dancer came in</bdi>"));
-    let lens = rung(&page, 9);
-    assert!(lens.contains("another lens or focal length shows another part of the scene"));
+    assert!(open.contains("another lens or focal length shows another part of the scene"));
+    // Every stage of the rung has its account, against the one before it.
+    for words in ["from stage 7 to stage 8", "from stage 8 to stage 9", "from stage 9 to stage 10"] {
+        assert!(open.contains(words), "{words}");
+    }
 }
 
 #[test]
@@ -282,8 +311,10 @@ fn every_light_has_its_picture_once_and_each_lighting_its_sums_where_it_is_met_f
     {
         assert!(page.contains(&format!("<use href=\"#lit-{index}\">")), "picture {index} is nowhere shown");
     }
-    assert!(rung(&page, 8).contains("with all but one of its lights") && !rung(&page, 10).contains("with all but one"));
-    assert!(rung(&page, 10).contains("see <a class=\"go\" href=\"#stage-8\">"));
+    assert!(rung(&page, 8).contains("with all but one of its lights"));
+    let again = page::render(&met_again(), &[]);
+    assert!(!rung(&again, 10).contains("with all but one"));
+    assert!(rung(&again, 10).contains("see <a class=\"go\" href=\"#lighting-7\">"));
     assert!(page.contains("aria-label=\"Rim alone; 30\u{a0}% of it hatched, not known\""));
     // Too many for the page: as many as fit, and the rest is said to be left out.
     let mut heavy = report.clone();
@@ -302,8 +333,11 @@ fn the_almanac_has_a_column_of_lights_and_each_rung_names_its_lighting() {
     for words in ["none on", "key and rim on", "dust-right on, rim not told", "rim missed in 2\u{a0}shots"] {
         assert!(almanac.contains(words), "{words}");
     }
-    assert!(rung(&page, 8).contains("id=\"lighting-7\"><b>Lighting 7</b>: <bdi>key 1/8; rim 1/8"));
-    assert!(rung(&page, 9).contains("<b>Lighting 7</b>, as in <a class=\"go\" href=\"#stage-8\">"));
+    assert!(rung(&page, 8).contains("id=\"lighting-7\"><bdi>Key 1/8; rim 1/8"));
+    // Met again later, a lighting has another rung of its number, which says so; its anchor stays on the first.
+    let again = page::render(&met_again(), &[]);
+    assert!(rung(&again, 10).contains("As in <a class=\"go\" href=\"#lighting-7\">lighting\u{a0}7</a>: <bdi>Key 1/8"));
+    assert_eq!((again.matches("Lighting </span>7</span>").count(), again.matches("id=\"lighting-7\"").count()), (2, 1));
     let plain = page::render(&named("evening"), &[]);
     assert!(!plain.contains("<th scope=\"col\">lights</th>") && !plain.contains("<b>Lighting"));
 }
@@ -312,23 +346,28 @@ fn the_almanac_has_a_column_of_lights_and_each_rung_names_its_lighting() {
 fn keepers_are_tallied_on_their_rung_in_the_almanac_and_in_words() {
     let page = page::render(&named("kept-evening"), &[]);
     let some = rung(&page, 8);
-    // Thirteen shots in series of two: six pixels of space after every second block, a stroke beneath seven of them.
+    // Shots in series of two: six pixels of space after every second block, a stroke beneath eight of them, one low.
     let beam = between(some, "<svg class=\"beam\"", "</svg>");
-    assert_eq!(beam.matches("class=\"kp\"").count(), 7);
-    for x in [0, 13, 31, 44, 62, 75] {
+    assert_eq!(beam.matches("class=\"kp\"").count(), 8);
+    assert!(beam.contains("d=\"M31 5.5h12v4h-12z"), "the short key makes a low block: {beam}");
+    for x in [0, 13, 44, 62, 75] {
         assert!(beam.contains(&format!("d=\"M{x} 1h12")), "no block at {x}: {beam}");
     }
-    assert!(some.contains("aria-label=\"13\u{a0}shots in 7\u{a0}series, 7\u{a0}keepers, 2 with a misfire\""));
+    assert!(some.contains("aria-label=\"22\u{a0}shots in 12\u{a0}series, 8\u{a0}keepers, 2 with a misfire, 1 with a weak light, 2\u{a0}lens changes\""));
     let tally = between(some, "<p class=\"kp\">", "</p>");
-    assert_eq!((tally.matches("l-.6").count(), tally.matches("l21.6").count()), (6, 1), "four and one across, and two");
-    assert!(tally.contains("7\u{a0}keepers in 6 of 7\u{a0}series</a>"), "{tally}");
+    assert_eq!(
+        (tally.matches("l-.6").count(), tally.matches("l21.6").count()),
+        (7, 1),
+        "four and one across, and three"
+    );
+    assert!(tally.contains("8\u{a0}keepers in 7 of 12\u{a0}series</a>"), "{tally}");
     assert!(rung(&page, 6).contains("1\u{a0}keeper of 4\u{a0}series</a>"));
     assert!(rung(&page, 5).contains("no keeper of 3\u{a0}series</a>"));
     assert!(rung(&page, 11).contains("no keeper; no series was a candidate</a>"));
     assert!(some.contains("6 of 7: 86\u{a0}% (49 to 97\u{a0}%)"), "6/7 is 0.857, by Wilson 0.487 to 0.974 (derived)");
     let almanac = between(&page, "<table class=\"alm\">", "</table>");
     assert!(almanac.contains("<th scope=\"col\">keepers</th>"));
-    assert_eq!(almanac.matches("class=\"tally\"").count(), 3, "stages 6, 8 and 10");
+    assert_eq!(almanac.matches("class=\"tally\"").count(), 2, "lightings 5 and 7");
     let opening = between(&page, "<div class=\"open\">", "</div>");
     assert!(
         opening.contains("Lighting 7 gave 8 of the 9 keepers") && opening.contains("difference of 20 to 76 points")
@@ -367,7 +406,7 @@ fn many_keepers_are_tallied_in_rows_and_more_than_can_be_read_only_counted() {
 
 /// The text of a note that a link leads to.
 fn trace<'a>(page: &'a str, link: &str) -> &'a str {
-    let id = between(link, "aria-describedby=\"", "\"");
+    let id = between(link, "aria-describedby=\"", "\"").split(' ').next().unwrap();
     let note = between(page, &format!(" id=\"{id}\""), "</li>");
     note.split_once('>').unwrap().1
 }
@@ -378,13 +417,18 @@ fn shots_stand_by_series_and_each_says_its_standing_with_its_reason_behind_it() 
     report.findings.push(FindingRow { code: "short-flash".to_owned(), ..FindingRow::default() });
     let page = page::render(&report, &[]);
     let shots = between(rung(&page, 8), "Shots in order", "</details>");
-    // Thirteen shots in series of two: seven headings, the last of one shot.
+    // Thirteen shots in series of two: seven headings, the last of one shot; then three series of five shots, two of four.
     let headings: Vec<&str> = shots.split("<h5>").skip(1).map(|part| part.split("</h5>").next().unwrap()).collect();
-    assert_eq!(headings.len(), 7, "{headings:?}");
+    assert_eq!(headings.len(), 12, "{headings:?}");
     assert!(headings[..6].iter().all(|heading| heading.ends_with(", 2\u{a0}shots")), "{headings:?}");
-    assert!(headings[6].starts_with("series ") && headings[6].ends_with(", 1\u{a0}shot"), "{headings:?}");
-    assert_eq!(shots.matches("<li>").count(), 13);
-    assert_eq!(shots.matches("series ").count(), 7, "the heading says it, the shots do not");
+    assert!(
+        headings[6].starts_with("stage 8, series ")
+            && headings[11].starts_with("stage 10, ")
+            && headings[6].ends_with(", 1\u{a0}shot"),
+        "{headings:?}"
+    );
+    assert_eq!(shots.matches("<li>").count(), 22);
+    assert_eq!(shots.matches("series ").count(), 12, "the heading says it, the shots do not");
     let blocks: Vec<&str> = shots.split("<li>").skip(1).collect();
     // Each remark is a link to a note that names the shot, the remark and the figure behind it.
     assert!(blocks[2].contains("<bdi>key short</bdi></a>"), "{}", blocks[2]);
@@ -409,7 +453,7 @@ fn shots_stand_by_series_and_each_says_its_standing_with_its_reason_behind_it() 
     );
     assert!(!page.contains("nothing to remark"));
     // A reason with a figure below nothing has a true minus.
-    let veiled = between(rung(&page, 10), "Shots in order", "</details>");
+    let veiled = between(rung(&page, 8), "Shots in order", "</details>");
     assert!(veiled.contains("<bdi>veil</bdi></a>") && veiled.contains("<bdi>dark band at the bottom</bdi></a>"));
     assert!(page.contains("dark band at the bottom: 12 % of the picture, −2.1 stops against slower shots"));
     for word in ["Standing", "Series", "Veil", "Band", "Recycle"] {
@@ -453,4 +497,18 @@ fn one_shot_is_said_and_not_a_time_of_nothing() {
     let section = between(&page, "id=\"h-keepers\"", "</section>");
     assert_eq!(section.matches(">one shot<").count(), 1, "{section}");
     assert!(!section.contains("0.0\u{a0}s"));
+}
+
+#[test]
+fn a_shoot_of_many_lightings_is_drawn_small_and_its_blocks_wrap() {
+    let page = page::render(&support::lit::lit_night(600), &[]);
+    assert_eq!(page.matches("<li class=\"rung\"").count(), 44);
+    assert!(page.contains("<ol class=\"lad small\">") && page.contains("The table goes on to lighting\u{a0}44"));
+    // More than 24 blocks begin another row; more than 240 are counted in words.
+    let wide = page::render(&named("long-night"), &[]);
+    let beam = between(rung(&wide, 21), "<svg class=\"beam\"", "</svg>");
+    let blocks = beam.split("class=\"bl\" d=\"M").skip(1);
+    let rows: BTreeSet<&str> = blocks.map(|d| d.split('h').next().unwrap().split(' ').nth(1).unwrap()).collect();
+    assert_eq!((beam.matches("class=\"bl\"").count(), rows.len()), (240, 10));
+    assert!(rung(&wide, 21).contains("and 40\u{a0}more shots"));
 }

@@ -106,6 +106,9 @@ fn every_option_the_readme_names_exists() {
         "--threads",
         "--quiet",
         "--inside-shoot",
+        "--publish",
+        "--title",
+        "--width",
     ] {
         assert!(help.contains(option), "{option}");
     }

@@ -5,6 +5,7 @@ use crate::light::{LightPicture, SequenceLight};
 use crate::report::light_types::{AmbientState, LightState, LitPicture};
 use crate::report::{LightingRow, Report};
 
+use super::seen::Ninths;
 use super::{Parts, develop};
 
 /// Lightings beyond this many get no sums: the page folds long before.
@@ -19,6 +20,8 @@ pub fn fill(parts: &Parts, report: &mut Report) {
             let how = if own.has_solo { "by itself" } else { "by itself, worked out" };
             let caption = format!("{} {how}, as in {}", detail.light, detail.reference_frame);
             detail.picture = own.picture.as_ref().and_then(|p| pictures.own(p, caption));
+            let seen = own.picture.as_ref().and_then(|p| Ninths::of(p).strongest("strongest"));
+            detail.shows = seen.unwrap_or_default();
         }
         if let (Some(picture), Some(camera)) = (&light.ambient_picture, report.light_by_camera.get_mut(s)) {
             let caption = format!("the ambient by itself, as in {}", camera.ambient_reference_frame);
@@ -85,7 +88,9 @@ impl Summing<'_> {
         detail.whole_picture = pictures.add(develop::develop(&whole, scale, caption));
         for (index, without) in detail.without.iter_mut().enumerate() {
             let caption = format!("lighting {} without {}{only}", row.lighting, without.light);
-            without.picture = sum_of(Some(index)).and_then(|p| pictures.add(develop::develop(&p, scale, caption)));
+            let Some(less) = sum_of(Some(index)) else { continue };
+            without.shows = Ninths::of(&whole).loses_most(&Ninths::of(&less)).unwrap_or_default();
+            without.picture = pictures.add(develop::develop(&less, scale, caption));
         }
     }
 

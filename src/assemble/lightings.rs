@@ -64,6 +64,8 @@ fn row(
             set_anew_index: None,
             why_no_board: String::new(),
             without,
+            stands: Vec::new(),
+            shows: String::new(),
         },
         ..LightingRow::default()
     };
@@ -107,8 +109,11 @@ fn without(account: &LightAccount) -> Vec<Without> {
                 frame_stops: frame,
                 subject_stops: subject,
                 words: format!("without {}: {what}", light.light),
+                shows: String::new(),
                 picture: None,
                 print: None,
+                preview: None,
+                print_hatched_percent: 0.0,
             }
         })
         .collect()

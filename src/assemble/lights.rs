@@ -28,6 +28,7 @@ pub fn details(sequences: &[Sequence], ledger: &LightLedger) -> Vec<LightDetail>
                 frames_on: entries().filter(|e| e.on == Told::Yes).count(),
                 frames_unknown: entries().filter(|e| e.on == Told::Unknown).count(),
                 misfires: entries().filter(|e| e.misfire == Told::Yes).count(),
+                shows: String::new(),
                 picture: None,
             });
         }

@@ -15,8 +15,13 @@ mod lights;
 mod next_time;
 mod not_known;
 mod not_known_light;
+pub mod publish;
 mod ratios;
+mod seen;
+mod shows;
 mod stages;
+mod stands;
+mod texts;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -92,6 +97,8 @@ pub fn assemble(parts: &Parts) -> Report {
             keeper_count::lighting(row, count);
         }
     }
+    stands::fill(parts, &mut lightings);
+    shows::fill(parts, &mut lightings);
     let mut report = Report {
         generator: GENERATOR,
         schema: SCHEMA,

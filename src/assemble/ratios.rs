@@ -85,6 +85,7 @@ fn key_to_ambient(burning: &[Burning], ambient: &AmbientState) -> Ratio {
         _ => None,
     };
     let reach = widths(key).zip(of_ambient).map(|(key, ambient)| spread(key, ambient));
+    let alone = libm::exp2(stops);
     let at_least = if ambient.at_most { "at least " } else { "" };
     Ratio {
         stops: Some(stops),
@@ -93,9 +94,10 @@ fn key_to_ambient(burning: &[Burning], ambient: &AmbientState) -> Ratio {
         stops_high: reach.filter(|_| !ambient.at_most).map(|(_, above)| stops + above),
         over: "frame".to_owned(),
         words: format!(
-            "{at_least}{} over the frame: {} light against light",
+            "{at_least}{} over the frame: {} light against light, {} as both against the ambient",
             words::stops_unit(stops),
-            to_one(libm::exp2(stops))
+            to_one(alone),
+            to_one(alone + 1.0),
         ),
         ..named
     }

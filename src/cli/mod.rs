@@ -10,11 +10,12 @@ use std::process::ExitCode;
 
 use anyhow::{Context, Result, bail};
 use clap::{CommandFactory, Parser};
-use stoptally::assemble::needs_a_look;
+use stoptally::assemble::{needs_a_look, publish};
 use stoptally::light::Method;
-use stoptally::pipeline::{self, PRINT_SIDE, Request};
+use stoptally::pipeline::{self, Request};
 use stoptally::ratings::write::{Manner, Told, carry_out};
-use stoptally::report::{files, first_minute, place, write};
+use stoptally::report::place::{self, Kind};
+use stoptally::report::{files, first_minute, write};
 
 use options::{Options, Other};
 use progress::Progress;
@@ -59,7 +60,7 @@ fn main_job(options: &Options) -> Result<ExitCode> {
         clocks: options.clocks(),
         heads: options.heads(),
         sync_time_s: options.sync.0,
-        print_side: PRINT_SIDE,
+        print_side: options.width,
         method: Method::default(),
     };
     let progress = Progress::new(!options.quiet && io::stderr().is_terminal())?;
@@ -73,14 +74,19 @@ fn main_job(options: &Options) -> Result<ExitCode> {
     if let Some(manner) = manner.filter(|manner| manner.dry_run) {
         return Ok(told(&carry_out(&outcome.wishes, manner), manner, options));
     }
-    let target = place::place(&report, folder, options.out.as_deref(), options.inside_shoot)?;
-    let files = files::files(&report)?;
+    let published = options.publish.then(|| publish::publish(&report, options.title.as_deref()));
+    let kind = if options.publish { Kind::Published } else { Kind::Full };
+    let written = published.as_ref().unwrap_or(&report);
+    let target = place::place(written, (&report.shoot, kind), folder, options.out.as_deref(), options.inside_shoot)?;
+    let files = if options.publish { files::published(written)? } else { files::files(written)? };
     progress.check()?;
     write::write(&target, &files)?;
     let look = needs_a_look(&report);
     let ratings = manner.map(|manner| (carry_out(&outcome.wishes, manner), manner));
     let said = if options.json {
-        programs_answer(&report, &target, look, ratings.as_ref().map(|(told, _)| ratings::count(told)))?
+        programs_answer(&report, &target, (look, kind), ratings.as_ref().map(|(told, _)| ratings::count(told)))?
+    } else if options.publish {
+        first_minute::published(&report, &target.display().to_string())
     } else {
         first_minute::sentences(&report, &target.display().to_string())
     };
@@ -110,7 +116,7 @@ fn told(told: &[Told], manner: Manner, options: &Options) -> ExitCode {
 fn programs_answer(
     report: &stoptally::report::Report,
     target: &std::path::Path,
-    look: bool,
+    (look, kind): (bool, Kind),
     ratings: Option<ratings::Count>,
 ) -> Result<String> {
     let mut answer = serde_json::json!({
@@ -121,7 +127,7 @@ fn programs_answer(
         "problems": report.problems.len(),
         "needs_a_look": look,
         "report": target.join("report.html"),
-        "data": target.join(stoptally::report::SHOOT_JSON),
+        "data": (kind == Kind::Full).then(|| target.join(stoptally::report::SHOOT_JSON)),
     });
     if let (Some(count), Some(object)) = (ratings, answer.as_object_mut()) {
         object.insert("ratings".to_owned(), serde_json::to_value(count)?);

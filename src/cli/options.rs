@@ -10,7 +10,7 @@ use clap_complete::Shell;
 use stoptally::keepers::given::{Asked, KEEPER_RATING, What};
 use stoptally::next_time::{GuideNumber, Heads, LowestPower};
 use stoptally::notes::SubjectBox;
-use stoptally::pipeline::DEFAULT_SYNC_TIME_S;
+use stoptally::pipeline::{DEFAULT_SYNC_TIME_S, PRINT_SIDE};
 use stoptally::ratings::write::Manner;
 use stoptally::shots::clock::{Clocks, Correction};
 use stoptally::shots::clock_pairs::SameMoment;
@@ -27,6 +27,7 @@ Examples:
   stoptally shed --clock TS-0417=-192s          one body's clock ran 192 seconds fast
   stoptally shed --same-moment A_0001=B_0417    two frames of two bodies, taken at the same moment
   stoptally shed --sync 1/200                   this camera's sync speed
+  stoptally shed --publish --title Chalk        a recap and a page to publish: reports/shed-published
   stoptally shed --guide-number key=36          for the next time: this light's own number, in metres
   stoptally shed --json --quiet                 one line for programs
   stoptally compare reports/shed reports/shed-2 two shoots side by side
@@ -93,6 +94,18 @@ pub struct Options {
     /// Sync speed: above it nothing is claimed about flash
     #[arg(long, value_name = "1/N", default_value_t = Sync(DEFAULT_SYNC_TIME_S))]
     pub sync: Sync,
+
+    /// Make a report to publish: no file or folder names, no serial numbers, no tables; shots are called by number
+    #[arg(long)]
+    pub publish: bool,
+
+    /// What the published report is called; the folder's name is not told
+    #[arg(long, value_name = "TEXT", requires = "publish")]
+    pub title: Option<String>,
+
+    /// Long side of the recap's pictures, in pixels
+    #[arg(long, value_name = "PIXELS", default_value_t = PRINT_SIDE, value_parser = clap::value_parser!(u16).range(320..=3000))]
+    pub width: u16,
 
     /// A light's guide number in metres, at ISO 100 and full power, as it is used; may be given once for each light
     #[arg(long, value_name = "LIGHT=METRES")]

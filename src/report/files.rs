@@ -3,10 +3,12 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use serde_json::json;
+
 use super::charts::{self, ChartError};
 use super::columns::{CULLING, FINDINGS, FRAMES, KEEPER_COUNT, KEEPERS, LIGHT_LEDGER, LIGHTING, PROBLEMS, STAGES};
 use super::csv::{self, CsvError};
-use super::{Report, page, recap};
+use super::{FrameRow, Report, page, recap};
 
 /// Every file of a report: path relative to the report's folder, `/` separated, and its bytes.
 pub type Files = BTreeMap<String, Arc<[u8]>>;
@@ -46,6 +48,31 @@ pub fn files(report: &Report) -> Result<Files, FilesError> {
     let mut json = serde_json::to_vec_pretty(report)?;
     json.push(b'\n');
     add(super::SHOOT_JSON.to_owned(), json.into());
+    add_reading(report, &mut files)?;
+    Ok(files)
+}
+
+/// The files of a report that is published: what is read, and the mark by which its folder is known again. Tables and the
+/// account for programs are for those who have the files.
+pub fn published(report: &Report) -> Result<Files, FilesError> {
+    let mut files = Files::new();
+    let frame =
+        |row: &FrameRow| json!({ "frame": row.frame, "taken": row.taken, "mean_luminance": row.mean_luminance });
+    let mark = json!({
+        "generator": report.generator,
+        "schema": report.schema,
+        "frames": report.frames.iter().map(frame).collect::<Vec<_>>(),
+    });
+    let mut mark = serde_json::to_vec_pretty(&mark)?;
+    mark.push(b'\n');
+    files.insert(super::PUBLISHED_JSON.to_owned(), mark.into());
+    add_reading(report, &mut files)?;
+    Ok(files)
+}
+
+/// Page, charts and recap.
+fn add_reading(report: &Report, files: &mut Files) -> Result<(), FilesError> {
+    let mut add = |name: String, bytes: Arc<[u8]>| files.insert(name, bytes);
     let charts = charts::draw(report)?;
     add("report.html".to_owned(), page::render(report, &charts).into_bytes().into());
     for chart in charts {
@@ -54,8 +81,9 @@ pub fn files(report: &Report) -> Result<Files, FilesError> {
     }
     let recap = recap::render(report);
     add("recap.md".to_owned(), recap.markdown.into_bytes().into());
+    add("recap.html".to_owned(), recap.html.into_bytes().into());
     for (name, jpeg) in recap.pictures {
         add(name, jpeg);
     }
-    Ok(files)
+    Ok(())
 }

@@ -25,6 +25,16 @@ pub fn sentences(report: &Report, folder: &str) -> String {
     lines.iter().map(|line| words::visible(line)).collect::<Vec<_>>().join("\n")
 }
 
+/// The sentences of a run that made something to publish: for the photographer, so with the files' own names.
+#[must_use]
+pub fn published(report: &Report, folder: &str) -> String {
+    let all = sentences(report, folder);
+    let (said, _) = all.rsplit_once("\nopen ").unwrap_or((&all, ""));
+    let left_out = "to publish: shots are called by number; no file or folder names, serial numbers or places; tables and \
+                    shoot.json are not written, since they name your files: run without --publish for them";
+    format!("{said}\n{left_out}\nopen {}", words::visible(&format!("{folder}/recap.html")))
+}
+
 fn headline(report: &Report) -> String {
     let s = &report.summary;
     if s.shots == 0 {

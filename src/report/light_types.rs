@@ -35,6 +35,8 @@ pub struct LightDetail {
     pub frames_unknown: usize,
     /// Shots in which it was set on and did not burn.
     pub misfires: usize,
+    /// Where its own picture is strongest: "strongest at the left of the frame"; empty where it has none.
+    pub shows: String,
     /// Index into `Report::light_pictures` of what it looks like by itself.
     #[serde(skip)]
     pub picture: Option<usize>,
@@ -176,6 +178,35 @@ pub struct LightingDetail {
     pub why_no_board: String,
     /// What goes when one of its lights is left out; lights that are on only.
     pub without: Vec<Without>,
+    /// Where its lights stand, as far as noted; lights that are not off.
+    pub stands: Vec<LightStand>,
+    /// What its typical shot shows, for whoever cannot see it: which lights burn, their shares, where it is brightest.
+    pub shows: String,
+}
+
+/// Where one light of a lighting stands in the typical shot, as far as it is noted.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct LightStand {
+    /// The light.
+    pub light: String,
+    /// Index into `Report::lights`.
+    pub light_index: usize,
+    /// From the sitter, metres.
+    pub distance_m: Option<f64>,
+    /// Seen from above, sitter in the middle, camera at 6: hours of a clock face, 7.5 for 7:30.
+    pub clock_hours: Option<f64>,
+    /// Above the sitter's ground, metres.
+    pub height_m: Option<f64>,
+    /// Metres to the camera's right of the sitter; below 0 to its left. None where the place is not noted.
+    pub right_m: Option<f64>,
+    /// Metres from the sitter towards the camera; below 0 behind the sitter.
+    pub towards_camera_m: Option<f64>,
+    /// Whether another shot of the lighting has it elsewhere.
+    pub moved: bool,
+    /// "3.9 m from the sitter at 7:30, 2.8 m high"; empty where nothing is noted.
+    pub words: String,
+    /// Why it has no place on a plan; empty when it has.
+    pub why_not_drawn: String,
 }
 
 /// A lighting with one light left out.
@@ -191,12 +222,20 @@ pub struct Without {
     pub subject_stops: Option<f64>,
     /// "without rim: the frame 0.2 stop darker".
     pub words: String,
+    /// Where in the frame most stops go: "most at the right of the frame, 1.3 stops there"; empty where not known.
+    pub shows: String,
     /// Index into `Report::light_pictures` of the sum of all the others, as bright as `whole_picture` is shown.
     #[serde(skip)]
     pub picture: Option<usize>,
     /// The shot of `set_anew_index` without this light, as large as its print; None where that cannot be worked out.
     #[serde(skip)]
     pub print: Option<Picture>,
+    /// The same as small as a preview, where there is a print.
+    #[serde(skip)]
+    pub preview: Option<Picture>,
+    /// Share of that print that is hatched because it is not known, 0..=100 percent.
+    #[serde(skip)]
+    pub print_hatched_percent: f64,
 }
 
 /// A picture worked out of a light's own tiles; what is not known in it is hatched.

@@ -18,9 +18,8 @@ pub mod light_types;
 pub mod next_types;
 pub mod page;
 pub mod place;
+pub mod plan_view;
 pub mod recap;
-mod recap_light;
-pub mod recap_next;
 mod staging;
 pub mod words;
 pub mod write;
@@ -41,7 +40,10 @@ pub const SCHEMA: u32 = 1;
 /// The account for programs, and the file by which a report folder is known.
 pub const SHOOT_JSON: &str = "shoot.json";
 
-/// Written into `shoot.json`, by which a report folder is known again.
+/// The file by which a published report's folder is known: it holds no more than times and levels of numbered shots.
+pub const PUBLISHED_JSON: &str = "published.json";
+
+/// Written into both, by which a report folder is known again.
 pub const GENERATOR: &str = "stoptally report";
 
 /// The whole report of one shoot.

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use serde::Deserialize;
 
-use super::{GENERATOR, Report, SHOOT_JSON};
+use super::{GENERATOR, PUBLISHED_JSON, Report, SHOOT_JSON};
 
 /// Why a report cannot go where it was asked to.
 #[derive(Debug, thiserror::Error)]
@@ -18,33 +18,72 @@ pub enum PlaceError {
     /// The folder holds the report of another shoot.
     #[error("{} holds the report of another shoot; name another folder with --out", .0.display())]
     AnotherShoot(PathBuf),
+    /// A published report would lie beside the tables of a full one.
+    #[error("{} holds a full report, whose tables name your files; name another folder with --out for what is published", .0.display())]
+    Full(PathBuf),
+    /// A full report would lie in the folder of a published one.
+    #[error("{} holds what was published, and a full report names your files; name another folder with --out", .0.display())]
+    Published(PathBuf),
     /// The path is a file.
     #[error("{} is not a folder; name a folder with --out", .0.display())]
     NotAFolder(PathBuf),
 }
 
-/// The folder for this report.
+/// Which report a folder is to hold. The two never share one: a published folder is handed on as it is, and the tables of
+/// the other name every file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// Everything, for the photographer.
+    Full,
+    /// What is published.
+    Published,
+}
+
+impl Kind {
+    fn mark(self) -> &'static str {
+        match self {
+            Self::Full => SHOOT_JSON,
+            Self::Published => PUBLISHED_JSON,
+        }
+    }
+
+    fn other(self) -> Self {
+        match self {
+            Self::Full => Self::Published,
+            Self::Published => Self::Full,
+        }
+    }
+}
+
+/// The folder for this report of the shoot called `name`.
 ///
 /// `asked` is the user's `--out`; without it the report goes to `reports/<name>` below the working folder, or to
 /// `<name>-2`, `<name>-3`, … where that holds the report of another shoot.
-pub fn place(report: &Report, shoot: &Path, asked: Option<&Path>, inside_shoot: bool) -> Result<PathBuf, PlaceError> {
+pub fn place(
+    report: &Report,
+    (name, kind): (&str, Kind),
+    shoot: &Path,
+    asked: Option<&Path>,
+    inside_shoot: bool,
+) -> Result<PathBuf, PlaceError> {
     match asked {
         Some(folder) => {
             allowed(folder, shoot, inside_shoot)?;
-            free_for(folder, report)?;
+            free_for(folder, report, kind)?;
             Ok(folder.to_owned())
         }
         None => {
             let base = Path::new("reports");
-            let names = std::iter::once(report.shoot.clone()).chain((2..).map(|n| format!("{}-{n}", report.shoot)));
+            let name = if kind == Kind::Published { format!("{name}-published") } else { name.to_owned() };
+            let names = std::iter::once(name.clone()).chain((2..).map(|n| format!("{name}-{n}")));
             for folder in names.map(|name| base.join(name)) {
                 allowed(&folder, shoot, inside_shoot)?;
-                match free_for(&folder, report) {
+                match free_for(&folder, report, kind) {
                     Err(PlaceError::AnotherShoot(_)) => {}
                     other => return other.map(|()| folder),
                 }
             }
-            Ok(base.join(&report.shoot))
+            Ok(base.join(name))
         }
     }
 }
@@ -87,7 +126,7 @@ struct EarlierFrame {
     mean_luminance: Option<f64>,
 }
 
-fn free_for(folder: &Path, report: &Report) -> Result<(), PlaceError> {
+fn free_for(folder: &Path, report: &Report, kind: Kind) -> Result<(), PlaceError> {
     let Ok(data) = folder.metadata() else { return Ok(()) };
     if !data.is_dir() {
         return Err(PlaceError::NotAFolder(folder.to_owned()));
@@ -96,8 +135,14 @@ fn free_for(folder: &Path, report: &Report) -> Result<(), PlaceError> {
     if empty {
         return Ok(());
     }
+    if folder.join(kind.other().mark()).exists() {
+        return Err(match kind {
+            Kind::Full => PlaceError::Published(folder.to_owned()),
+            Kind::Published => PlaceError::Full(folder.to_owned()),
+        });
+    }
     let earlier =
-        std::fs::read(folder.join(SHOOT_JSON)).ok().and_then(|bytes| serde_json::from_slice::<Earlier>(&bytes).ok());
+        std::fs::read(folder.join(kind.mark())).ok().and_then(|bytes| serde_json::from_slice::<Earlier>(&bytes).ok());
     match earlier {
         Some(earlier) if earlier.generator == GENERATOR => {
             if same_shoot(&earlier, report) {

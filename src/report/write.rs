@@ -87,9 +87,17 @@ fn keep_foreign_files(target: &Path, content: &Path, files: &Files) -> Result<()
 /// Written by this run, or one of the kinds an earlier run wrote and this one does not (a stage that is no more).
 fn is_ours(relative: &Path, files: &Files) -> bool {
     let name = relative.to_string_lossy().replace('\\', "/");
-    let picture = ["recap/stage-", "recap/light-"].into_iter().find_map(|head| name.strip_prefix(head));
-    let number = picture.and_then(|rest| rest.strip_suffix(".jpg"));
-    files.contains_key(&name) || number.is_some_and(|number| number.chars().all(|c| c.is_ascii_digit()))
+    files.contains_key(&name) || name.strip_prefix("recap/").is_some_and(is_picture_of_recap)
+}
+
+/// `stage-01.jpg`, `lighting-01-small.jpg`, `lighting-01-without-02.jpg`, `light-01.jpg`, `plan-01.svg`.
+fn is_picture_of_recap(name: &str) -> bool {
+    let Some((stem, "jpg" | "svg")) = name.rsplit_once('.') else { return false };
+    let kind = stem.split('-').next().unwrap_or_default();
+    let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    ["stage", "lighting", "light", "plan"].contains(&kind)
+        && stem.split('-').skip(1).all(|part| digits(part) || part == "small" || part == "without")
+        && stem.contains('-')
 }
 
 /// The new folder takes the place of the target, in one step where the system can do that.
@@ -135,6 +143,8 @@ mod tests {
         write(&target, &report(&[("a.csv", "1"), ("recap/stage-02.jpg", "x"), ("recap/light-01.jpg", "x")])).unwrap();
         fs::write(target.join("my words.txt"), "mine").unwrap();
         fs::write(target.join("recap/light-mine.jpg"), "mine").unwrap();
+        fs::write(target.join("recap/lighting-03-without-02-small.jpg"), "x").unwrap();
+        fs::write(target.join("recap/plan-03.svg"), "x").unwrap();
         write(&target, &report(&[("a.csv", "2"), ("recap/stage-01.jpg", "y")])).unwrap();
         assert_eq!(listing(&target), ["a.csv", "my words.txt", "recap/light-mine.jpg", "recap/stage-01.jpg"]);
         assert_eq!(fs::read_to_string(target.join("a.csv")).unwrap(), "2");

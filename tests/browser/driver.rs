@@ -9,6 +9,13 @@ use std::{env, fs};
 use base64::{Engine as _, engine::general_purpose::STANDARD};
 use serde_json::{Value, json};
 
+/// Sheets people print on: ISO 216, and ANSI/ASME Y14.1 size A.
+#[derive(Clone, Copy, Debug)]
+pub enum Paper {
+    A4,
+    Letter,
+}
+
 /// A session of one browser; ends with it.
 pub struct Browser {
     agent: ureq::Agent,
@@ -91,6 +98,17 @@ impl Browser {
         self.post("/execute/sync", &json!({ "script": script, "args": [] }))
     }
 
+    /// Runs a script's body that is told one word.
+    pub fn run_with(&self, script: &str, word: &str) -> Value {
+        self.post("/execute/sync", &json!({ "script": script, "args": [word] }))
+    }
+
+    /// Runs a script's body that calls its last argument when it is done.
+    pub fn run_async(&self, script: &str) -> Value {
+        self.post("/timeouts", &json!({ "script": 100_000 }));
+        self.post("/execute/async", &json!({ "script": script, "args": [] }))
+    }
+
     /// A command of the browser's own protocol.
     pub fn command(&self, name: &str, parameters: &Value) -> Value {
         self.post("/goog/cdp/execute", &json!({ "cmd": name, "params": parameters }))
@@ -116,8 +134,20 @@ impl Browser {
     }
 
     /// The page on paper, as PDF bytes.
-    pub fn print(&self) -> Vec<u8> {
-        STANDARD.decode(self.post("/print", &json!({ "background": true })).as_str().unwrap()).unwrap()
+    pub fn print(&self, paper: Paper) -> Vec<u8> {
+        let (width, height) = match paper {
+            Paper::A4 => (21.0, 29.7),
+            Paper::Letter => (21.59, 27.94),
+        };
+        let page = json!({ "width": width, "height": height });
+        let answer = self.post("/print", &json!({ "background": true, "page": page, "shrinkToFit": false }));
+        STANDARD.decode(answer.as_str().unwrap()).unwrap()
+    }
+
+    /// What the window shows, as PNG bytes.
+    pub fn picture(&self) -> Vec<u8> {
+        let answer = self.command("Page.captureScreenshot", &json!({ "format": "png" }));
+        STANDARD.decode(answer["data"].as_str().unwrap()).unwrap()
     }
 
     /// What the console holds since last asked, messages of level SEVERE only: errors and refusals by the security policy.

@@ -59,6 +59,23 @@ fn key_to_fill_says_which_ratio_it_is() {
     );
 }
 
+/// Handbook rows. Both against the fill: US Army subcourse SS0510, paragraph 10, p. 1-18 (key twice the fill 3:1; fill at
+/// 11 ft and main at 5.6 ft, four times the fill, 5:1), and C. Gardner, photography class part 2A (equal lights 2:1).
+/// Light against light: absoluteastronomy.com, Lighting ratio (100 fc and 100 fc 1:1; 800 fc and 200 fc 4:1), and
+/// C. McKern, Understanding lighting ratios (one stop 2:1).
+#[test]
+fn ratios_are_as_handbooks_print_them() {
+    for (key, fill, words) in [
+        (0.3, 0.3, "0.0 stop on the subject: 1:1 light against light, 2:1 as both against the fill"),
+        (0.4, 0.2, "+1.0 stop on the subject: 2:1 light against light, 3:1 as both against the fill"),
+        (0.8, 0.2, "+2.0 stops on the subject: 4:1 light against light, 5:1 as both against the fill"),
+    ] {
+        let mut made = Made::of(&["key", "fill"]);
+        made.add(1, &[share(on(0.0), 0.5, Some(key)), share(on(0.0), 0.25, Some(fill))]);
+        assert_eq!(ratio(&made, 0).words, words);
+    }
+}
+
 #[test]
 fn without_a_fill_the_ratio_is_not_told() {
     let mut made = Made::four();
@@ -83,7 +100,7 @@ fn without_a_name_the_strongest_is_the_key() {
     let found = ratio(&made, 1);
     assert_eq!(
         (found.of.as_str(), found.words.as_str()),
-        ("light-2", "+3.0 stops over the frame: 8:1 light against light")
+        ("light-2", "+3.0 stops over the frame: 8:1 light against light, 9:1 as both against the ambient")
     );
     made.light.shots[0].entries[0].share_of_frame = None;
     assert_eq!(ratio(&made, 1).why_unknown, "no light is named the key, and not every light's share is known");
@@ -95,7 +112,10 @@ fn an_ambient_known_only_at_most_leaves_the_ratio_open_upwards() {
     made.add(1, &[share(on(0.0), 0.8, None), off(), off(), off()]);
     made.ambient(AmbientEntry { stops: Some(about(0.0)), share_of_frame: Some(0.1), at_most: true });
     let found = ratio(&made, 1);
-    assert_eq!(found.words, "at least +3.0 stops over the frame: 8:1 light against light");
+    assert_eq!(
+        found.words,
+        "at least +3.0 stops over the frame: 8:1 light against light, 9:1 as both against the ambient"
+    );
     assert!(found.stops_low.is_some() && found.stops_high.is_none());
     assert!(account(&made, 1).ambient.at_most);
 }

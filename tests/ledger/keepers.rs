@@ -366,7 +366,7 @@ fn first_minute_and_recap_say_it_and_without_keepers_say_nothing() {
     assert!(
         recap.contains("Lighting 2 gave 9 of the 11 keepers") && recap.contains("Shots of a burst are not independent")
     );
-    assert!(recap.contains("; 9\u{a0}keepers of 31\u{a0}series.\n"), "{recap}");
+    assert!(recap.contains(" 9\u{a0}keepers of 31\u{a0}series.\n"), "{recap}");
     assert!(recap.contains("runs of at most 3 shots at one lighting"), "the rule");
     let (found, _) = found_with(&[&made], &|s, t| cut_after(s, t, &after), None);
     let minute = stoptally::report::first_minute::sentences(&found.report, "out");

@@ -14,7 +14,7 @@ use stoptally::light::{
 use stoptally::measure::{Clipping, FocusMap, Measurement, Picture, PixelSource, TileGrid};
 use stoptally::metadata::{ExposureMode, Lens, Marked, Metadata, Taken, WhiteBalance};
 use stoptally::next_time::Heads;
-use stoptally::notes::LightNotes;
+use stoptally::notes::{LightNotes, NOTES_FILE, of_bytes};
 use stoptally::report::{Report, files};
 use stoptally::series::{self, AllSeries, Cull};
 use stoptally::shots::{Sequence, Shot};
@@ -30,6 +30,8 @@ pub struct Made {
     /// Level of every shot made from here on, in stops from mid-grey.
     pub level: f64,
     pub settings: (Marked, Marked, u32),
+    /// Light notes as typed, for what only the notes tell.
+    pub notes: String,
 }
 
 /// What follows from it.
@@ -63,6 +65,7 @@ impl Made {
             second: 0.0,
             level: -1.0,
             settings: (Marked { num: 56, den: 10 }, Marked { num: 1, den: 200 }, 100),
+            notes: String::new(),
         }
     }
 
@@ -189,11 +192,16 @@ pub fn found_with(
         sync_time_s: 1.0 / 250.0,
     });
     let shots = sequences.iter().map(|s| s.shots.len()).sum();
+    let typed: String = all.iter().map(|made| made.notes.as_str()).collect();
+    let notes = match typed.as_str() {
+        "" => LightNotes::default(),
+        typed => of_bytes(typed.as_bytes(), NOTES_FILE).settle(&sequences, &[]),
+    };
     let report = assemble::assemble(&Parts {
         shoot: "tram-shed".to_owned(),
         counted: Counted { seen: shots, not_rows: 0, others: 0 },
         sequences: &sequences,
-        notes: &LightNotes::default(),
+        notes: &notes,
         ledger: &ledger,
         stages: &stages,
         cull: &cull,

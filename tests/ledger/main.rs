@@ -11,4 +11,5 @@ mod made;
 mod next_time;
 mod pictures;
 mod rows;
+mod stands;
 mod words;

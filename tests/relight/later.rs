@@ -10,7 +10,7 @@ use stoptally::report::board_types::Board;
 
 use super::read::{board, median, pixels, tiles};
 
-struct Quiet;
+pub struct Quiet;
 
 impl Watch for Quiet {
     fn files_found(&self, _count: usize) {}

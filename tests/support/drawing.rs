@@ -46,3 +46,30 @@ pub fn hatched(like: &Picture) -> Picture {
     encoder.encode(&pixels, width, height, jpeg_encoder::ColorType::Rgb).unwrap();
     Picture { width, height, jpeg: jpeg.into() }
 }
+
+/// Pictures of one shot that weigh what photographs do: texture at every scale, and grain; no two shots alike.
+pub fn like_photographs(shot: u32) -> FramePictures {
+    FramePictures { preview: textured(480, 320, shot), thumbnail: textured(128, 85, shot) }
+}
+
+fn textured(width: u16, height: u16, shot: u32) -> Picture {
+    // Two products of large odd numbers and shifts: enough to look like chance.
+    let chance = |x: u32, y: u32| {
+        let mixed = (x.wrapping_mul(0x9e37_79b1) ^ y.wrapping_mul(0x85eb_ca77) ^ shot.wrapping_mul(0xc2b2_ae3d))
+            .rotate_left(13);
+        f64::from((mixed.wrapping_mul(0x27d4_eb2f) >> 16) & 0xff) / 255.0
+    };
+    let mut pixels = Vec::with_capacity(usize::from(width) * usize::from(height) * 3);
+    for y in 0..height {
+        for x in 0..width {
+            // In units of a 480th of the width, so that both sizes show the same picture.
+            let (u, v) = (u32::from(x) * 480 / u32::from(width), u32::from(y) * 480 / u32::from(width));
+            let scales = [(64, 0.34), (24, 0.24), (9, 0.18), (3, 0.07)];
+            let light: f64 = scales.iter().map(|(size, part)| part * chance(u / size, v / size + size * 1000)).sum();
+            pixels.extend([light, light * 0.93, light * 0.82].map(|c| (c * 255.0) as u8));
+        }
+    }
+    let mut jpeg = Vec::new();
+    jpeg_encoder::Encoder::new(&mut jpeg, 72).encode(&pixels, width, height, jpeg_encoder::ColorType::Rgb).unwrap();
+    Picture { width, height, jpeg: jpeg.into() }
+}

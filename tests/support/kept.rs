@@ -65,6 +65,7 @@ fn stand(report: &mut Report, of_eight: usize, of_ten: usize) {
             stage: frame.stage,
             standing: standing.to_owned(),
             reasons: reasons.to_owned(),
+            short_lights: if standing.contains("key short") { "key".to_owned() } else { String::new() },
             veil_stops: standing.contains("veil").then_some(1.2),
             band_percent: standing.contains("band").then_some(12.0),
             ..CullingRow::default()

@@ -4,7 +4,8 @@
 //! Every figure follows from the strengths below: a light's place at the reference settings in stops against mid-grey.
 
 use stoptally::report::light_types::{
-    AmbientState, CameraLight, LightAccount, LightDetail, LightState, LightingDetail, LitPicture, Ratio, Without,
+    AmbientState, CameraLight, LightAccount, LightDetail, LightStand, LightState, LightingDetail, LitPicture, Ratio,
+    Without,
 };
 use stoptally::report::{LedgerRow, LightingRow, Reference, Report};
 
@@ -127,6 +128,26 @@ pub fn many_lights() -> Report {
         })
         .collect();
     made(&stages, &names.iter().map(String::as_str).collect::<Vec<_>>())
+}
+
+/// A long night light by light: so many shots on 44 stages of 44 lightings, each shot with a picture of its own that is as
+/// hard to compress as a photograph.
+#[must_use]
+pub fn lit_night(shots: usize) -> Report {
+    let once = evening();
+    let stages: Vec<Lit> = (0..44_usize)
+        .map(|n| {
+            let part = &once[n % once.len()];
+            let share = shots / 44 + usize::from(n < shots % 44);
+            let lighting = Some(u32::try_from(n + 1).unwrap());
+            Lit { shots: share, lights: part.lights.clone(), lighting, ..*part }
+        })
+        .collect();
+    let mut report = made(&stages, &NAMES);
+    for (place, pictures) in report.pictures.iter_mut().enumerate() {
+        *pictures = Some(drawing::like_photographs(u32::try_from(place).unwrap()));
+    }
+    report
 }
 
 /// Linear parts of one stage as shot: each light's and the ambient's, mid-grey being 1.
@@ -307,7 +328,7 @@ fn account(report: &Report, lit: &Lit, names: &[&str], frames: &[usize], dark: b
             to: "ambient".to_owned(),
             stops: Some(2.5),
             over: "frame".to_owned(),
-            words: "+2.5 stops over the frame: 5.7:1 light against light".to_owned(),
+            words: "+2.5 stops over the frame: 5.7:1 light against light, 6.7:1 as both against the ambient".to_owned(),
             ..Ratio::default()
         },
     ];
@@ -348,6 +369,7 @@ fn lightings(report: &mut Report, stages: &[Lit]) {
         let own: Vec<_> = report.stages.iter().filter(|s| s.lighting == Some(number)).cloned().collect();
         let typical = own.iter().rev().max_by_key(|s| s.frames).unwrap();
         let account = typical.detail.light_account.clone().unwrap();
+        let stands = account.each_light.iter().filter(|l| l.on != "no").map(stand).collect();
         report.light_pictures.push(picture(format!("lighting {number}, all its lights"), number as usize, 0.0));
         let whole = report.light_pictures.len() - 1;
         let mut without = Vec::new();
@@ -368,8 +390,11 @@ fn lightings(report: &mut Report, stages: &[Lit]) {
                     || format!("without {}: not known what goes", light.light),
                     |s| format!("without {}: the frame {:.1} stops darker", light.light, s.abs()),
                 ),
+                shows: "most at the right of the frame, 1.3 stops there".to_owned(),
                 picture: Some(report.light_pictures.len() - 1),
                 print: None,
+                preview: None,
+                print_hatched_percent: 0.0,
             });
         }
         report.lightings.push(LightingRow {
@@ -391,8 +416,33 @@ fn lightings(report: &mut Report, stages: &[Lit]) {
                 why_no_board: String::new(),
                 whole_picture: Some(whole),
                 without,
+                stands,
+                shows: "key on; brightest in the middle of the frame".to_owned(),
             },
             ..LightingRow::default()
         });
+    }
+}
+
+/// Key in front at the left, rim behind at the right, dust-left without a height, dust-right without a clock position.
+/// 3.9 m at 7:30: 3.9 times sin 45° is 2.757716. 5 m at 1:30: 3.535534. 5.4 m at 10: 5.4 times sin 60° and cos 60°.
+fn stand(state: &LightState) -> LightStand {
+    let (distance, hours, height, place, words) = match state.light_index % 4 {
+        0 => (3.9, Some(7.5), Some(2.8), Some((-2.757_716, 2.757_716)), "3.9 m from the sitter at 7:30, 2.8 m high"),
+        1 => (5.0, Some(1.5), Some(4.0), Some((3.535_534, -3.535_534)), "5 m from the sitter at 1:30, 4 m high"),
+        2 => (5.4, Some(10.0), None, Some((-4.676_537, -2.7)), "5.4 m from the sitter at 10"),
+        _ => (5.4, None, Some(1.4), None, "5.4 m from the sitter, 1.4 m high"),
+    };
+    LightStand {
+        light: state.light.clone(),
+        light_index: state.light_index,
+        distance_m: Some(distance),
+        clock_hours: hours,
+        height_m: height,
+        right_m: place.map(|(right, _)| right),
+        towards_camera_m: place.map(|(_, towards)| towards),
+        moved: state.light_index % 4 == 2,
+        words: words.to_owned(),
+        why_not_drawn: if place.is_some() { "" } else { "no clock position is noted" }.to_owned(),
     }
 }

@@ -8,6 +8,7 @@ pub mod extremes;
 pub mod kept;
 pub mod lit;
 pub mod pictures;
+pub mod prints;
 pub mod sample_report;
 pub mod shoot;
 pub mod tiff;

@@ -20,6 +20,7 @@ pub struct Frame {
     pub taken: String,
     pub subsec: Option<&'static str>,
     pub serial: &'static str,
+    pub model: &'static str,
     /// 1 manual, 3 aperture priority.
     pub program: u16,
 }
@@ -37,6 +38,7 @@ impl Frame {
             taken: format!("2026:11:07 16:{:02}:{:02}", 20 + second / 60, second % 60),
             subsec: None,
             serial: "TS-0417",
+            model: "T1",
             program: 1,
         }
     }
@@ -62,7 +64,7 @@ impl Frame {
         if let Some(subsec) = self.subsec {
             exif.insert(6, ascii(0x9291, subsec));
         }
-        let tiff = block(b"MM", &[ascii(0x010F, "Testcam"), ascii(0x0110, "T1")], &exif);
+        let tiff = block(b"MM", &[ascii(0x010F, "Testcam"), ascii(0x0110, self.model)], &exif);
         with_exif(&picture, &tiff)
     }
 }

@@ -24,7 +24,7 @@ pub fn sentences(shot: &Shot, board: &Board) -> Vec<String> {
     }
     if odd >= 0.01 {
         said.push(format!(
-            "Over {:.0} % of it they do not: something moved, or other light takes part; there the picture is an estimate.",
+            "Over {:.0} % of it they are more than a quarter of a stop off: something moved, or other light takes part, and the picture there is an estimate.",
             odd * 100.0
         ));
     }

@@ -29,6 +29,8 @@ const BYTES_PER_PIXEL: f64 = 0.35;
 const BOARD_BYTES: usize = 1_800_000;
 /// Long side of a board's shot in pixels, at most.
 const BOARD_SIDE: u16 = 900;
+/// Long side of a preview in pixels, as of every shot.
+const PREVIEW_SIDE: u16 = 480;
 /// Beside lights' own pictures that cover less than this share of a shot, a board would be mostly hatching.
 const LEAST_COVERED: f64 = 0.5;
 
@@ -66,7 +68,11 @@ pub fn fill(parts: &Parts, shots: &BTreeMap<usize, Raster>, sync_time_s: f64, re
             Ok(setting) => {
                 row.detail.set_anew_index = Some(index);
                 for without in &mut row.detail.without {
-                    without.print = setting.without(&without.light);
+                    if let Some(relit) = setting.without(&without.light) {
+                        without.print = print(&relit.raster);
+                        without.preview = print(&relit.raster.shrunk(PREVIEW_SIDE));
+                        without.print_hatched_percent = 100.0 * relit.unknown;
+                    }
                 }
                 boards.boards.push(setting.board(row.lighting, index, &mut own));
             }
@@ -138,11 +144,11 @@ fn covered(board: &relight::Board) -> f64 {
 
 impl Setting<'_> {
     /// The shot without one of its lights.
-    fn without(&self, light: &str) -> Option<Picture> {
+    fn without(&self, light: &str) -> Option<relight::Relit> {
         let left_out = self.lit.sources.iter().position(|told| told.name == light && told.source.burns)?;
         let mut factors = self.board.as_shot();
         *factors.get_mut(left_out)? = [0.0; 3];
-        print(&self.board.set(&factors)?.raster)
+        self.board.set(&factors)
     }
 
     fn board(&self, lighting: u32, frame_index: usize, own: &mut OwnPictures) -> Board {

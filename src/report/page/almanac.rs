@@ -1,10 +1,10 @@
-//! The almanac beside the opening: every stage on one line, with a link to its rung.
+//! The almanac beside the opening: every lighting on one line, or every stage where lights are not told, with a link to its rung.
 
 use std::collections::BTreeMap;
 
 use maud::{Markup, html};
 
-use super::ladder::{Ladder, Rung};
+use super::ladder::{self, Ladder, Rung};
 use super::lane::{Kind, symbol};
 use super::lights::glyph;
 use super::rung::{FOLD_OVER, lens};
@@ -23,47 +23,47 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
         }
     }
     let keepers = report.keeper_count.is_some();
-    let lit = ladders.iter().flat_map(|ladder| &ladder.rungs).any(|rung| rung.lighting.is_some());
-    let long = report.stages.len() > LONG;
-    let columns = 6 + usize::from(keepers) + usize::from(lit);
+    let lit = ladder::lit(ladders);
+    let rungs = ladders.iter().map(|ladder| ladder.rungs.len()).sum::<usize>();
+    let long = rungs > LONG;
+    let columns = if lit { 5 } else { 6 } + usize::from(keepers);
+    let last = ladders.last().and_then(|ladder| ladder.rungs.last()).filter(|_| long);
     html! {
-        div.alms { div.almw.long[long] tabindex=[long.then_some("0")] role="region" aria-label="The stages in short" {
+        div.alms { div.almw.long[long] tabindex=[long.then_some("0")] role="region" aria-label="The build in short" {
             table.alm {
-                caption { "The shoot in " (words::count(report.stages.len(), "stage", "stages")) }
-                thead { tr { th scope="col" { "no." } th scope="col" { "from" } th.le scope="col" { "lens" } th scope="col" { "settings" } @if lit { th scope="col" { "lights" } }
+                caption { "The shoot in " @if lit && rungs == report.lightings.len() { (words::count(rungs, "lighting", "lightings")) }
+                    @else if lit { (words::count(rungs, "rung", "rungs")) } @else { (words::count(rungs, "stage", "stages")) } }
+                thead { tr { th scope="col" { "no." } th scope="col" { "from" } @if lit { th scope="col" { "lights" } } @else { th.le scope="col" { "lens" } th scope="col" { "settings" } }
                     th.r scope="col" { "shots" } @if keepers { th scope="col" { "keepers" } } th.fa scope="col" { "to look at" } } }
                 @for ladder in ladders {
                     tbody {
                         @if lit && !ladder.lights.is_empty() && ladders.len() == 1 { (key(ladder, columns)) }
                         @if ladders.len() > 1 { tr.cam { th colspan=(columns) scope="rowgroup" { bdi { (ladder.name()) } } }
                             @if !ladder.lights.is_empty() { (key(ladder, columns)) } }
-                        @for rung in &ladder.rungs { @for stage in &rung.stages { (row(ladder, rung, stage, (keepers, lit), look.get(&stage.stage))) } }
+                        @for rung in &ladder.rungs { (row(ladder, rung, (keepers, lit), &look)) }
                     }
                 }
             }
         }
-        @if let Some(last) = report.stages.last().filter(|_| long) { p.goes { "The table goes on to stage\u{a0}" (last.stage) ": scroll within it." } } }
+        @if let Some(last) = last { p.goes { "The table goes on to " (last.name().replace(' ', "\u{a0}")) ": scroll within it." } } }
     }
 }
 
-fn row(
-    ladder: &Ladder<'_>,
-    rung: &Rung<'_>,
-    stage: &StageRow,
-    (keepers, lit): (bool, bool),
-    look: Option<&Vec<&str>>,
-) -> Markup {
-    let lens = if rung.before.is_none() || rung.lens_changed { short_lens(stage) } else { String::new() };
+fn row(ladder: &Ladder<'_>, rung: &Rung<'_>, (keepers, lit): (bool, bool), look: &BTreeMap<u32, Vec<&str>>) -> Markup {
+    let lens = if rung.before.is_none() || rung.lens_changed() { short_lens(rung.first) } else { String::new() };
+    let marked = &rung.first.settings;
+    let kept = rung.keepers.as_ref().map_or(0, |counted| counted.kept.keepers);
     html! {
         tr {
-            th scope="row" { a href={ "#" (rung.id) } { (stage.stage) span.vh { ", go to stage " (stage.stage) } } }
-            td.nw { (words::moment(&stage.started).map_or_else(|| "\u{2013}".to_owned(), |moment| moment.clock)) }
-            td.le.nw[fits(&lens)] { @if lens.is_empty() { span.vh { "the same" } } @else { bdi { (lens) } } }
-            td.wr.se[stage.settings.split(", ").all(fits)] { bdi { (settings(&stage.settings)) } }
-            @if lit { td.ls { (lights(ladder, stage)) } }
-            td.r { (stage.frames) }
-            @if keepers { td.nw { @match stage.keepers { Some(n) if n > 0 => { (tally::strokes(n)) " " (n) }, _ => span.vh { "none" } } } }
-            td.wr.fa { (to_look_at(look)) }
+            th scope="row" { a href={ "#" (rung.id) } { @if lit && rung.lighting.is_none() { (rung.name()) } @else { (rung.number()) } span.vh { ", go to " (rung.name()) } } }
+            td.nw { (words::moment(&rung.first.started).map_or_else(|| "\u{2013}".to_owned(), |moment| moment.clock)) }
+            @if lit { td.ls { (lights(ladder, rung)) } } @else {
+                td.le.nw[fits(&lens)] { @if lens.is_empty() { span.vh { "the same" } } @else { bdi { (lens) } } }
+                td.wr.se[marked.split(", ").all(fits)] { bdi { (settings(marked)) } }
+            }
+            td.r { (rung.shots.len()) }
+            @if keepers { td.nw { @if kept > 0 { (tally::strokes(kept)) " " (kept) } @else { span.vh { "none" } } } }
+            td.wr.fa { (to_look_at(rung, look)) }
         }
     }
 }
@@ -82,9 +82,14 @@ fn key(ladder: &Ladder<'_>, columns: usize) -> Markup {
     }
 }
 
-/// The lights of a stage: each in its own place, so that a column can be read down.
-fn lights(ladder: &Ladder<'_>, stage: &StageRow) -> Markup {
-    let Some(account) = &stage.detail.light_account else { return html! { span.vh { "not told" } } };
+/// The lights of a rung: each in its own place, so that a column can be read down.
+fn lights(ladder: &Ladder<'_>, rung: &Rung<'_>) -> Markup {
+    let Some(account) = &rung.base.detail.light_account else { return html! { span.vh { "not told" } } };
+    let misfires = |place: usize| {
+        let accounts =
+            rung.stages.iter().filter_map(|stage| stage.detail.light_account.as_ref()?.each_light.get(place));
+        accounts.map(|state| state.misfires).sum::<usize>()
+    };
     let named = |on: &str| -> Vec<String> {
         account.each_light.iter().filter(|state| state.on == on).map(|state| words::visible(&state.light)).collect()
     };
@@ -99,10 +104,10 @@ fn lights(ladder: &Ladder<'_>, stage: &StageRow) -> Markup {
         (true, false) => format!("{} not told", words::and_list(&open)),
         (false, false) => format!("{} on, {} not told", words::and_list(&on), words::and_list(&open)),
     };
-    let missed = account.each_light.iter().filter(|state| state.misfires > 0);
+    let missed = account.each_light.iter().enumerate().filter(|(place, _)| misfires(*place) > 0);
     let missed: Vec<String> = missed
-        .map(|state| {
-            format!("{} missed in {}", words::visible(&state.light), words::count(state.misfires, "shot", "shots"))
+        .map(|(place, state)| {
+            format!("{} missed in {}", words::visible(&state.light), words::count(misfires(place), "shot", "shots"))
         })
         .collect();
     let said = [vec![said], missed].concat().join("; ");
@@ -112,7 +117,7 @@ fn lights(ladder: &Ladder<'_>, stage: &StageRow) -> Markup {
             @for (place, state) in account.each_light.iter().enumerate() {
                 @let x = 9 + 19 * place;
                 @match state.on.as_str() {
-                    "yes" => { use href={ "#" (symbol(Kind::Light(place))) } x=(x) y="9" {} @if state.misfires > 0 { path.ms d=(format!("M{} 17.5h16", x - 8)) {} } },
+                    "yes" => { use href={ "#" (symbol(Kind::Light(place))) } x=(x) y="9" {} @if misfires(place) > 0 { path.ms d=(format!("M{} 17.5h16", x - 8)) {} } },
                     "no" => path.nil d=(format!("M{} 9h4", x - 2)) {},
                     _ => rect.hat x=(x - 8) y="2" width="16" height="14" {},
                 }
@@ -143,9 +148,9 @@ fn short_lens(stage: &StageRow) -> String {
     stage.focal_length_mm.map_or_else(|| lens(stage), |mm| format!("{mm}\u{a0}mm"))
 }
 
-fn to_look_at(codes: Option<&Vec<&str>>) -> String {
+fn to_look_at(rung: &Rung<'_>, look: &BTreeMap<u32, Vec<&str>>) -> String {
     let mut counted: BTreeMap<&str, usize> = BTreeMap::new();
-    for code in codes.into_iter().flatten() {
+    for code in rung.stages.iter().filter_map(|stage| look.get(&stage.stage)).flatten() {
         *counted.entry(code).or_default() += 1;
     }
     let said = counted.iter().map(|(code, number)| {

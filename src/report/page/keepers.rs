@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::notes::Notes;
+use super::notes::{Notes, Trace};
 use super::tally::strokes;
 use crate::report::keeper_types::{KeeperCount, KeeperCountRow};
 use crate::report::words::{Kept, all};
@@ -28,10 +28,10 @@ pub fn section(report: &Report) -> Markup {
             h2 #h-keepers { "What gave the keepers" }
             p.lead { bdi { (said(&count.comparison)) } "." @if !count.caution.is_empty() { " " (words::capital(&count.caution)) "." } }
             p.lead { (count.rule) }
-            @for (what, caption) in [("lighting", "By lighting"), ("lens", "By lens"), ("light", "By light that was set on")] {
+            div.kts { @for (what, caption) in [("lighting", "By lighting"), ("lens", "By lens"), ("light", "By light that was set on")] {
                 @let rows = of(what);
                 @if !rows.is_empty() { (table(report, what, caption, &rows)) }
-            }
+            } }
         }
     }
 }
@@ -43,7 +43,7 @@ fn table(report: &Report, what: &str, caption: &str, rows: &[&KeeperCountRow]) -
             table.st.kt {
                 caption { (caption) }
                 thead { tr { th scope="col" { (what) } th scope="col" { "keepers" } th scope="col" { "series kept, 95 % interval" }
-                    @if timed { th.r scope="col" { "shot for" } } th scope="col" { "candidates" } } }
+                    @if timed { th.r scope="col" { "shot for" } } th.of scope="col" { "candidates" } } }
                 tbody { @for row in rows { (line(report, what, row, timed)) } }
             }
         }
@@ -64,8 +64,9 @@ fn line(report: &Report, what: &str, row: &KeeperCountRow, timed: bool) -> Marku
         Some(lighting) => words::shot_for(lighting),
         None => row.seconds.map_or_else(|| words::NOT_KNOWN.to_owned(), words::duration),
     };
+    // What was no candidate is a row on the screen; paper has no room to say nothing.
     html! {
-        tr {
+        tr.nil[kept.nothing()] {
             th scope="row" data-th=(what) { @match rung { Some(n) => a.go href={ "#lighting-" (n) } { (n) span.vh { ", go to its rung" } }, None => bdi { (name) } } }
             td.nw data-th="keepers" { span { (strokes(row.keepers)) @if row.keepers > 0 { " " (row.keepers) } @else { "none" }
                 @if row.perhaps > 0 { ", perhaps " (row.perhaps) " more" } } }
@@ -75,26 +76,26 @@ fn line(report: &Report, what: &str, row: &KeeperCountRow, timed: bool) -> Marku
                 (None, _) => (words::NOT_KNOWN),
             } }
             @if timed { td.r data-th="shot for" { (shot_for()) } }
-            td data-th="candidates" { span { (words::capital(&row.candidates)) } }
+            td.of data-th="candidates" { span { (words::capital(&row.candidates)) } }
         }
     }
 }
 
 /// Where the comparison comes from.
-fn trace(count: &KeeperCount) -> String {
+fn trace(count: &KeeperCount) -> Trace {
     let by = match &count.compared {
         Some(made) => format!(
             "The lighting whose rate is surest to be high (the highest lower end), against all others together: {} of {} series against {} of {}; \
-             difference of the two rates with its 95 % interval by Newcombe. {}. ",
+             difference of the two rates with its 95 % interval by Newcombe. {}.",
             made.best_kept_series,
             made.best_series,
             made.others_kept_series,
             made.others_series,
             words::capital(&count.caution),
         ),
-        None => String::new(),
+        None => "Which lighting gave more keepers.".to_owned(),
     };
-    format!("{by}{}", count.rule)
+    Trace::by(by, count.rule.as_str())
 }
 
 /// A sentence of the count, without its full stop.

@@ -1,13 +1,14 @@
-//! From rows to rungs: which shots stand on which rung, what its marks are and what they say.
+//! From rows to rungs: which stages and shots stand on which rung, what its marks are and what they say.
 //!
-//! Today a rung is a stage. A rung of a lighting will be built beside [`stage_rung`] from the lighting's own rows;
-//! everything that draws a rung knows only [`Rung`].
+//! A rung is a lighting: the unbroken run of stages that share it. A lighting met again later has a rung of its own that says
+//! so. Where lights are not told apart a rung is a stage. Everything that draws a rung knows only [`Rung`].
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::lane::{Kind, Lane, ONE_FIGURE, Reading};
-use super::light_lanes;
+use super::lane::Lane;
+use super::{light_lanes, picture_lanes};
 use crate::report::light_types::LightDetail;
+use crate::report::words::Kept;
 use crate::report::{FramePictures, FrameRow, LightingRow, Report, StageRow, words};
 
 /// The rungs of one camera. Two cameras have no common order, so they never share a ladder.
@@ -24,18 +25,20 @@ pub struct Ladder<'a> {
 
 /// One rung.
 pub struct Rung<'a> {
-    /// Anchor on the page.
+    /// Anchor on the page: that of its first stage. The other stages have theirs in the opened part.
     pub id: String,
-    /// Its number as people read it.
-    pub number: u32,
     /// What began it.
     pub changed: &'a str,
     /// What the lights or the scene did beyond the settings; None for a camera's first rung.
     pub beyond: Option<Beyond<'a>>,
-    /// The rung before, where there is one.
+    /// The last stage of the rung before, where there is one.
     pub before: Option<&'a StageRow>,
-    /// Its stages; one for now.
+    /// Its first stage.
+    pub first: &'a StageRow,
+    /// Its stages in order, the first among them.
     pub stages: Vec<&'a StageRow>,
+    /// The stage that its typical frame is of, and its marks where nothing else is said.
+    pub base: &'a StageRow,
     /// Its shots in order.
     pub shots: Vec<Shot<'a>>,
     /// Place among `shots` of the typical frame.
@@ -44,10 +47,10 @@ pub struct Rung<'a> {
     pub lanes: Vec<Lane>,
     /// Its lighting, where that is known.
     pub lighting: Option<Lighting<'a>>,
-    /// Whether lens or focal length changed here.
-    pub lens_changed: bool,
+    /// Places among `shots` before which lens or focal length changed.
+    pub notches: BTreeSet<usize>,
     /// Keepers among the shots, where keepers were given.
-    pub keepers: Option<u32>,
+    pub keepers: Option<Counted>,
     /// Seconds between the last shot before and the first here.
     pub gap_seconds: Option<f64>,
 }
@@ -57,8 +60,16 @@ pub struct Rung<'a> {
 pub struct Lighting<'a> {
     /// Its row.
     pub row: &'a LightingRow,
-    /// The rung where it was first met, when that is another one.
-    pub first_met: Option<u32>,
+    /// Whether an earlier rung is of the same lighting.
+    pub again: bool,
+}
+
+/// Keepers of a rung.
+pub struct Counted {
+    /// Figures.
+    pub kept: Kept,
+    /// Over which shots they are counted, in words; empty where only stages say.
+    pub candidates: String,
 }
 
 /// One shot with its pictures.
@@ -72,6 +83,8 @@ pub struct Shot<'a> {
     pub pictures: Option<&'a FramePictures>,
     /// A light that was set on did not burn in it.
     pub misfired: bool,
+    /// A light burned weaker in it than it was set.
+    pub weak: bool,
 }
 
 /// What lies beyond the settings.
@@ -94,38 +107,88 @@ impl Ladder<'_> {
     }
 }
 
+impl Rung<'_> {
+    /// "lighting 14", "stage 3".
+    #[must_use]
+    pub fn name(&self) -> String {
+        match &self.lighting {
+            Some(lighting) => format!("lighting {}", lighting.row.lighting),
+            None => format!("stage {}", self.first.stage),
+        }
+    }
+
+    /// Its number as people read it: that of its lighting, or of its stage.
+    #[must_use]
+    pub fn number(&self) -> u32 {
+        self.lighting.map_or(self.first.stage, |lighting| lighting.row.lighting)
+    }
+
+    /// Whether its lens or focal length changed where it begins.
+    #[must_use]
+    pub fn lens_changed(&self) -> bool {
+        self.notches.contains(&0)
+    }
+}
+
+/// Whether any rung is a lighting.
+#[must_use]
+pub fn lit(ladders: &[Ladder<'_>]) -> bool {
+    ladders.iter().flat_map(|ladder| &ladder.rungs).any(|rung| rung.lighting.is_some())
+}
+
 /// The ladders of a shoot, one per camera, in the order of the rows.
 #[must_use]
 pub fn ladders(report: &Report) -> Vec<Ladder<'_>> {
-    let mut shots: BTreeMap<u32, Vec<Shot<'_>>> = BTreeMap::new();
-    let misfired: BTreeSet<&str> =
-        report.light_ledger.iter().filter(|row| row.misfire == "yes").map(|row| row.frame.as_str()).collect();
-    for (place, row) in report.frames.iter().enumerate() {
-        if let Some(stage) = row.stage {
-            let pictures = report.pictures.get(place).and_then(Option::as_ref);
-            let misfired = misfired.contains(row.frame.as_str());
-            shots.entry(stage).or_default().push(Shot { place, row, pictures, misfired });
-        }
-    }
+    let mut shots = shots(report);
+    let mut met = BTreeSet::new();
     let mut ladders: Vec<Ladder<'_>> = Vec::new();
     let mut before: Option<&StageRow> = None;
-    for stage in &report.stages {
-        let serial = report.frames.get(stage.detail.first_index).map_or("", |row| row.body_serial.as_str());
-        let of_stage = shots.remove(&stage.stage).unwrap_or_default();
-        if !ladders.last().is_some_and(|ladder| ladder.camera == stage.camera && ladder.serial == serial) {
-            ladders.push(Ladder { camera: &stage.camera, serial, lights: lights(report, stage), rungs: Vec::new() });
+    for run in report.stages.chunk_by(|a, b| together(report, a, b)) {
+        let Some(first) = run.first() else { continue };
+        let serial = body(report, first);
+        if !ladders.last().is_some_and(|ladder| ladder.camera == first.camera && ladder.serial == serial) {
+            ladders.push(Ladder { camera: &first.camera, serial, lights: lights(report, first), rungs: Vec::new() });
             before = None;
         }
+        let of_run = run.iter().flat_map(|stage| shots.remove(&stage.stage).unwrap_or_default()).collect();
+        let lighting = report.lightings.iter().find(|row| Some(row.lighting) == first.lighting);
+        let lighting = lighting.map(|row| Lighting { row, again: !met.insert(row.lighting) });
         if let Some(ladder) = ladders.last_mut() {
-            let rung = stage_rung(report, &ladder.lights, stage, before, of_stage);
+            let rung = rung(report, &ladder.lights, (first, run), before, of_run, lighting);
             ladder.rungs.push(rung);
         }
-        before = Some(stage);
+        before = run.last();
     }
     for ladder in &mut ladders {
         light_lanes::place_gaps(&mut ladder.rungs, ladder.lights.len());
     }
     ladders
+}
+
+fn shots(report: &Report) -> BTreeMap<u32, Vec<Shot<'_>>> {
+    let missed = report.light_ledger.iter().filter(|row| row.misfire == "yes");
+    let missed: BTreeSet<&str> = missed.map(|row| row.frame.as_str()).collect();
+    let weak = report.culling.iter().filter(|row| !row.short_lights.is_empty());
+    let weak: BTreeSet<&str> = weak.map(|row| row.frame.as_str()).collect();
+    let mut shots: BTreeMap<u32, Vec<Shot<'_>>> = BTreeMap::new();
+    for (place, row) in report.frames.iter().enumerate() {
+        if let Some(stage) = row.stage {
+            let pictures = report.pictures.get(place).and_then(Option::as_ref);
+            let (misfired, weak) = (missed.contains(row.frame.as_str()), weak.contains(row.frame.as_str()));
+            shots.entry(stage).or_default().push(Shot { place, row, pictures, misfired, weak });
+        }
+    }
+    shots
+}
+
+/// Serial number of the body that shot a stage.
+fn body<'a>(report: &'a Report, stage: &StageRow) -> &'a str {
+    report.frames.get(stage.detail.first_index).map_or("", |row| row.body_serial.as_str())
+}
+
+/// Whether two neighbouring stages stand on one rung.
+fn together(report: &Report, a: &StageRow, b: &StageRow) -> bool {
+    a.lighting.is_some() && a.lighting == b.lighting && a.camera == b.camera && body(report, a) == body(report, b)
 }
 
 /// The lights of the camera that shot a stage.
@@ -135,26 +198,24 @@ fn lights<'a>(report: &'a Report, stage: &StageRow) -> Vec<&'a LightDetail> {
     report.lights.iter().filter(|light| Some(light.sequence) == sequence).collect()
 }
 
-fn lighting<'a>(report: &'a Report, stage: &StageRow) -> Option<Lighting<'a>> {
-    let row = report.lightings.iter().find(|row| Some(row.lighting) == stage.lighting)?;
-    let first_met = row.detail.stage_numbers.first().copied().filter(|first| *first != stage.stage);
-    Some(Lighting { row, first_met })
-}
-
-fn stage_rung<'a>(
+fn rung<'a>(
     report: &'a Report,
     lights: &[&LightDetail],
-    stage: &'a StageRow,
+    (first, run): (&'a StageRow, &'a [StageRow]),
     before: Option<&'a StageRow>,
     shots: Vec<Shot<'a>>,
+    lighting: Option<Lighting<'a>>,
 ) -> Rung<'a> {
-    let typical_row = report.frames.get(stage.detail.typical_index);
+    let base = light_lanes::by_what_is_told(run).first().copied().unwrap_or(first);
+    let typical_row = report.frames.get(base.detail.typical_index);
     let typical = shots.iter().position(|shot| typical_row.is_some_and(|row| std::ptr::eq(row, shot.row)));
+    let lit = light_lanes::lanes(report, lights, run, &shots);
+    // What the lights did is the lighting's own sentence; what the camera did besides stands with its stages.
+    let changed = lighting.filter(|lighting| !lighting.again).map_or("", |lighting| lighting.row.changed.as_str());
     Rung {
-        id: format!("stage-{}", stage.stage),
-        number: stage.stage,
-        changed: &stage.detail.headline,
-        beyond: stage.detail.account.as_ref().map(|account| {
+        id: format!("stage-{}", first.stage),
+        changed: if changed.is_empty() { &first.detail.headline } else { changed },
+        beyond: first.detail.account.as_ref().map(|account| {
             match (account.light_stops, account.light_stops_low, account.light_stops_high) {
                 (Some(stops), _, _) => Beyond::Known(stops),
                 (None, Some(low), Some(high)) => Beyond::Between(low, high),
@@ -162,63 +223,40 @@ fn stage_rung<'a>(
             }
         }),
         before,
+        first,
+        base,
         typical: typical.unwrap_or(0),
-        lanes: light_lanes::lanes(report, lights, stage, &shots).unwrap_or_else(|| lanes(report, stage, &shots)),
-        lighting: lighting(report, stage),
-        lens_changed: before.is_some_and(|b| b.lens != stage.lens || b.focal_length_mm != stage.focal_length_mm),
-        keepers: stage.keepers.filter(|_| report.keeper_count.is_some()),
+        lanes: lit.unwrap_or_else(|| picture_lanes::lanes(report, base, &shots)),
+        lighting,
+        notches: notches(run, before, &shots),
+        keepers: counted(run, lighting).filter(|_| report.keeper_count.is_some()),
         gap_seconds: before.and(shots.first()).and_then(|shot| shot.row.seconds_since_previous),
-        stages: vec![stage],
+        stages: run.iter().collect(),
         shots,
     }
 }
 
-/// The picture as shot, as its mean luminance says.
-pub fn as_shot(stage: &StageRow, shots: &[Shot<'_>], kind: Kind) -> Lane {
-    let black = shots.iter().any(|shot| shot.row.mean_luminance == Some(0.0));
-    let reading = match stage.mean_luminance_stops {
-        Some(stops) if stops.is_finite() => Reading::At(stops),
-        Some(_) => Reading::Black,
-        None if black => Reading::Black,
-        None => Reading::Unknown("no picture of this stage could be measured".to_owned()),
-    };
-    let from = format!(
-        "Stage {}, as shot: median of the mean luminance of its {}, {}, as log2(Y / 0.18). Y is the mean over all \
-         pixels in linear light, ITU-R BT.709 weights.",
-        stage.stage,
-        words::count(stage.frames, "shot", "shots"),
-        frames_span(&stage.first_frame, &stage.last_frame),
-    );
-    Lane::of_picture("as shot", kind, from, reading)
+fn notches(run: &[StageRow], before: Option<&StageRow>, shots: &[Shot<'_>]) -> BTreeSet<usize> {
+    let befores = before.into_iter().map(Some).chain(before.is_none().then_some(None)).chain(run.iter().map(Some));
+    let changed = befores
+        .zip(run)
+        .filter(|(was, is)| was.is_some_and(|was| was.lens != is.lens || was.focal_length_mm != is.focal_length_mm));
+    changed.filter_map(|(_, is)| shots.iter().position(|shot| shot.row.stage == Some(is.stage))).collect()
 }
 
-fn lanes(report: &Report, stage: &StageRow, shots: &[Shot<'_>]) -> Vec<Lane> {
-    let first = as_shot(stage, shots, Kind::AsShot);
-    let as_shot = first.reading.clone();
-    let mut lanes = vec![first];
-    if let Some(reference) = &report.reference {
-        let reading = match (&stage.detail.level, as_shot) {
-            (Some(level), Reading::At(_)) => Reading::Open { flash: level.flash_stops, ambient: level.ambient_stops },
-            (_, Reading::Black) => Reading::Unknown("a black picture cannot be brought to other settings".to_owned()),
-            (_, Reading::Unknown(_)) => return lanes,
-            _ => Reading::Unknown("a setting of this stage is not known".to_owned()),
-        };
-        let same = |ends: (f64, f64)| {
-            let shot = stage.mean_luminance_stops.unwrap_or(f64::NAN);
-            (ends.0 - shot).abs() < ONE_FIGURE && (ends.1 - shot).abs() < ONE_FIGURE
-        };
-        if let (Some(lane), true) = (lanes.first_mut(), reading.ends().is_some_and(same)) {
-            (lane.kind, lane.name) = (Kind::Both, "level".to_owned());
-            return lanes;
-        }
-        let from = format!(
-            "Stage {}, brought from {} to {}: the level as shot plus the settings’ effect. Aperture and ISO act on all light, \
-             shutter on ambient alone; so the two ends differ where the shutter does.",
-            stage.stage, stage.settings, reference.marked,
-        );
-        lanes.push(Lane::of_picture("brought", Kind::Brought, from, reading));
+/// Keepers of a run of stages: of its lighting where the run is all of it, else of its stages together.
+fn counted(run: &[StageRow], lighting: Option<Lighting<'_>>) -> Option<Counted> {
+    if let Some(row) = lighting.map(|lighting| lighting.row).filter(|row| row.detail.stage_numbers.len() == run.len()) {
+        return Some(Counted { kept: Kept::of_lighting(row)?, candidates: row.candidates.clone() });
     }
-    lanes
+    if let [stage] = run {
+        return Some(Counted { kept: Kept::of(stage)?, candidates: stage.candidates.clone() });
+    }
+    // A series lies within one stage, so stages are added; an interval is not.
+    let series = run.iter().map(|stage| stage.kept_series.zip(stage.candidate_series));
+    let series = series.collect::<Option<Vec<_>>>().map(|all| all.iter().fold((0, 0), |(a, b), (c, d)| (a + c, b + d)));
+    let keepers = run.iter().map(|stage| stage.keepers).sum::<Option<u32>>()?;
+    Some(Counted { kept: Kept { keepers, series, rate: None }, candidates: String::new() })
 }
 
 /// `0402` or `0402 to 0408`.

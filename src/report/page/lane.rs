@@ -2,7 +2,7 @@
 
 use maud::{Markup, PreEscaped, html};
 
-use super::notes::Notes;
+use super::notes::{Notes, Trace};
 use super::scale::{self, Side};
 use crate::report::words;
 
@@ -76,8 +76,10 @@ pub struct Lane {
     pub name: String,
     /// What it stands for.
     pub kind: Kind,
+    /// The stage it is told from.
+    pub stage: u32,
     /// From which frames and by which rule.
-    pub from: String,
+    pub from: Trace,
     /// What it shows.
     pub reading: Reading,
     /// What stands beside the figure in softer ink; empty for nothing.
@@ -88,8 +90,8 @@ pub struct Lane {
 
 impl Lane {
     /// A lane for the picture as a whole.
-    pub fn of_picture(name: &str, kind: Kind, from: String, reading: Reading) -> Self {
-        Self { name: name.to_owned(), kind, from, reading, beside: String::new(), lights: Vec::new() }
+    pub fn of_picture(name: &str, kind: Kind, stage: u32, from: Trace, reading: Reading) -> Self {
+        Self { name: name.to_owned(), kind, stage, from, reading, beside: String::new(), lights: Vec::new() }
     }
 
     /// Whether its label needs more than a few words.
@@ -226,19 +228,19 @@ fn label(lane: &Lane, notes: &mut Notes) -> Markup {
     let beside = html! { @if !lane.beside.is_empty() { em { " " bdi { (words::visible(&lane.beside)) } } } };
     match &lane.reading {
         Reading::Within { at, .. } => html! { (name) (figure(*at, lane, notes)) (off(*at, *at)) (beside) },
-        Reading::Under { said, .. } => html! { (name) (notes.cite(bdi_text(said), lane.from.as_str())) (beside) },
+        Reading::Under { said, .. } => html! { (name) (notes.cite(bdi_text(said), &lane.from)) (beside) },
         Reading::NotTold { why, .. } => html! { (name) "not told" em { "; " bdi { (words::visible(why)) } } (beside) },
-        Reading::Missed(_) => html! { (name) (notes.cite("did not burn", lane.from.as_str())) (beside) },
+        Reading::Missed(_) => html! { (name) (notes.cite("did not burn", &lane.from)) (beside) },
         Reading::Unknown(why) => html! { (name) "not known" em { "; " bdi { (words::visible(why)) } } (beside) },
         Reading::Black => {
-            html! { (name) (notes.cite("black", lane.from.as_str())) em { "; no light to measure, off the scale" } }
+            html! { (name) (notes.cite("black", &lane.from)) em { "; no light to measure, off the scale" } }
         }
         Reading::At(stops) => html! { (name) (figure(*stops, lane, notes)) (off(*stops, *stops)) (beside) },
         Reading::Open { flash, .. } if lane.reading.is_one() => {
             html! { (name) (figure(*flash, lane, notes)) (off(*flash, *flash)) }
         }
         Reading::Open { flash, ambient } => html! {
-            (name) (notes.cite(html! { (words::stops(*flash)) span.vh { " stops" } }, lane.from.as_str())) " if flash, "
+            (name) (notes.cite(html! { (words::stops(*flash)) span.vh { " stops" } }, &lane.from)) " if flash, "
             span.nw { (words::stops(*ambient)) " if ambient" } (off(*flash, *ambient))
         },
     }
@@ -249,7 +251,7 @@ fn bdi_text(text: &str) -> Markup {
 }
 
 fn figure(stops: f64, lane: &Lane, notes: &mut Notes) -> Markup {
-    notes.cite(html! { (words::stops(stops)) span.vh { " stops against mid-grey" } }, lane.from.as_str())
+    notes.cite(html! { (words::stops(stops)) span.vh { " stops against mid-grey" } }, &lane.from)
 }
 
 fn off(a: f64, b: f64) -> Markup {

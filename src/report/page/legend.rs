@@ -14,6 +14,7 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
     let kinds: Vec<Kind> = ladders.iter().flat_map(|l| &l.rungs).flat_map(|r| &r.lanes).map(|lane| lane.kind).collect();
     let whole = kinds.iter().any(|kind| matches!(kind, Kind::AsShot | Kind::Brought | Kind::Both));
     let lit = kinds.contains(&Kind::Ambient);
+    let weak = ladders.iter().flat_map(|l| &l.rungs).flat_map(|r| &r.shots).any(|shot| shot.weak);
     html! {
         section aria-labelledby="h-legend" {
             h2 #h-legend { "The marks and words" }
@@ -35,12 +36,12 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
                 }
                 (entry(drawing(html! { use href="#e-left" x="8" y="10" {} use href="#e-right" x="38" y="10" {} }), "Off the scale", "The figure lies beyond the edge; read it in words."))
                 (entry(drawing(html! { path.bl d="M0 1h11v8.5H0zM13 1h11v8.5H13z" {} path.un d="M26.500 1.500h10v7.500h-10z" {} @if report.keeper_count.is_some() { path.kp d="M6 11.500v7" {} } }),
-                    "Shots", &shots(report)))
+                    "Shots", &shots(report, weak)))
                 @if let Some(count) = &report.keeper_count {
                 (entry(strokes(7), "Tally", "Kept shots, four strokes and the fifth across. The words beside it say in how many of the series that were candidates."))
                 (entry(html! {}, "Candidates", &count.rule))
                 }
-                (entry(drawing(html! { path.nt d="M3 1l4.500 10l4.500-10" {} }), "Notch", "The lens or its focal length was changed here."))
+                (entry(drawing(html! { path.nt d="M3 1l4.500 10l4.500-10" {} }), "Notch", "The lens or its focal length was changed before the shot that follows."))
                 (entry(drawing(html! { rect.solid x="4" y="2" width="30" height="7" {} rect.open x="12" y="11" width="26" height="7" {} }), "Bars of the account",
                     "Solid: what an entry did to light from flash. Open: what it did to ambient. One bar where both are the same."))
                 (entry(html! {}, "Stop", "A doubling or halving of light. Every figure in stops has its sign: + is brighter."))
@@ -57,10 +58,11 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
 }
 
 /// What the blocks on a rung say.
-fn shots(report: &Report) -> String {
+fn shots(report: &Report, weak: bool) -> String {
     let kept = report.keeper_count.is_some().then_some("a stroke beneath is a keeper");
     let parts = [
         Some("A block is a shot"),
+        weak.then_some("a low block one in which a light burned weak"),
         Some("an open block could not be measured"),
         kept,
         series(report).then_some("a space begins the next series"),
@@ -104,9 +106,9 @@ fn of_light(ladders: &[Ladder<'_>]) -> Markup {
             "Runs down while a light is set on and jogs where its strength changes; dotted where the light is not told or did not burn."))
         (entry(drawing(html! { path.flo d="M0 0h26v20h-26z" {} path.th.edge d="M26 0v20" {} }), "Floor",
             "The ambient. A dotted edge is an upper end: the picture is too dark to say more than at most."))
-        (entry(drawing(html! { use href="#e-gap" x="22" y="10" {} }), "Gap", "A misfire: the light was set on and did not burn in any shot of the stage."))
+        (entry(drawing(html! { use href="#e-gap" x="22" y="10" {} }), "Gap", "A misfire: the light was set on and did not burn in any shot of the lighting."))
         (entry(drawing(html! { path.ms d="M0 9.500h14" {} path.bl d="M17 1h11v8.500h-11z" {} }), "Empty place", "A shot in which a light that was set on did not burn."))
-        (entry(html! {}, "Lighting", "The lights as set: which are on, at what power, behind which gel. A misfire does not change it."))
+        (entry(html! {}, "Lighting", "The lights as set: which are on, at what power, behind which gel. A misfire does not change it. Each has a rung; met again later, it has another."))
         (entry(html! {}, "Beyond both", "What a picture has beyond the settings and beyond the lights that are told. Its cause is not recorded."))
     }
 }

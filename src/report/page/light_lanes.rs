@@ -1,39 +1,106 @@
-//! The lights of a stage as marks on the stop scale: each where its share of the picture puts it, the ambient as the floor.
+//! The lights of a rung as marks on the stop scale: each where its share of the picture puts it, the ambient as the floor.
+//!
+//! A rung of several stages takes each mark from the stage that tells most; where another of its stages does not tell a light,
+//! that is a hatched gap of its own, with the reason.
 //!
 //! The report gives shares in linear light; the scale is their logarithm. Marks are brought to the settings all rungs share,
 //! flash by aperture and ISO, ambient by the shutter too, so that a mark moves only when its light does.
 
-use super::ladder::{Rung, Shot, as_shot, frames_span};
+use std::collections::BTreeSet;
+
+use super::ambient_lane as ambient;
+use super::ladder::{Rung, Shot, frames_span};
 use super::lane::{Kind, Lane, Reading};
-use crate::report::light_types::{AmbientState, LightDetail, LightState};
+use super::notes::Trace;
+use super::picture_lanes::as_shot;
+use crate::report::light_types::{LightDetail, LightState};
 use crate::report::{Report, StageRow, words};
 
 /// Names of frames that a mark lists before it only counts.
 const NAMES: usize = 3;
 
-/// The marks of a stage; None while the lights of its camera are not told apart.
+/// The stages of a run, those that tell most lights first, then those with most shots.
 #[must_use]
-pub fn lanes(report: &Report, lights: &[&LightDetail], stage: &StageRow, shots: &[Shot<'_>]) -> Option<Vec<Lane>> {
-    let account = stage.detail.light_account.as_ref()?;
-    let mut lanes: Vec<Lane> = Vec::new();
-    for (place, state) in account.each_light.iter().enumerate() {
-        let Some(lane) = lane(report, lights.get(place).copied(), stage, shots, (place, state)) else { continue };
-        // Lights that are not told for one reason share a lane.
-        match lanes.last_mut() {
-            Some(last) if same_reason(&last.reading, &lane.reading) => {
-                last.name = format!("{}, {}", last.name, lane.name);
-                last.lights.extend(lane.lights);
-            }
-            _ => lanes.push(lane),
+pub fn by_what_is_told(run: &[StageRow]) -> Vec<&StageRow> {
+    let told = |stage: &StageRow| {
+        let account = stage.detail.light_account.as_ref();
+        account.map_or(0, |account| account.each_light.iter().filter(|state| is_told(state)).count())
+    };
+    let mut stages: Vec<&StageRow> = run.iter().collect();
+    stages.sort_by_key(|stage| (std::cmp::Reverse(told(stage)), std::cmp::Reverse(stage.frames)));
+    stages
+}
+
+/// Whether a light's part of the picture is told on a stage.
+fn is_told(state: &LightState) -> bool {
+    state.on == "no" || state.share_of_frame_percent.is_some_and(|percent| percent > 0.0)
+}
+
+/// The marks of a run of stages of one lighting; None while the lights of their camera are not told apart.
+#[must_use]
+pub fn lanes(report: &Report, lights: &[&LightDetail], run: &[StageRow], shots: &[Shot<'_>]) -> Option<Vec<Lane>> {
+    let stages = by_what_is_told(run);
+    let base = stages.first()?;
+    let account = base.detail.light_account.as_ref()?;
+    let (mut lanes, mut gaps): (Vec<Lane>, Vec<Lane>) = (Vec::new(), Vec::new());
+    for place in 0..account.each_light.len() {
+        // Another lens or focal length shows another part of the scene: its shares are no figure for this one.
+        let same = |stage: &&&StageRow| stage.lens == base.lens && stage.focal_length_mm == base.focal_length_mm;
+        let tells = |stage: &&&StageRow| state(stage, place).is_some_and(is_told);
+        let stage = stages.iter().filter(same).find(tells).unwrap_or(base);
+        let Some(own) = state(stage, place) else { continue };
+        let Some(lane) = lane(report, lights.get(place).copied(), stage, shots, (place, own)) else { continue };
+        if !matches!(lane.reading, Reading::NotTold { .. } | Reading::Unknown(_)) {
+            gaps.extend(run.iter().filter_map(|other| gap(other, place)));
         }
+        join(&mut lanes, lane);
     }
-    let ambient = ambient(report, stage, &account.ambient);
+    let ambient = ambient::lane(report, &stages, run);
     let told = lanes.iter().chain([&ambient]).any(|lane| lane.reading.ends().is_some());
     lanes.push(ambient);
+    gaps.sort_by_key(|gap| gap.stage);
+    let mut later = Vec::new();
+    gaps.into_iter().for_each(|gap| join(&mut later, gap));
+    lanes.extend(later);
     if !told {
-        lanes.push(as_shot(stage, shots, Kind::Picture));
+        lanes.push(as_shot(base, shots, Kind::Picture));
     }
     Some(lanes)
+}
+
+fn state(stage: &StageRow, place: usize) -> Option<&LightState> {
+    stage.detail.light_account.as_ref()?.each_light.get(place)
+}
+
+/// A light that is told on the rung, but not on this one of its stages.
+fn gap(stage: &StageRow, place: usize) -> Option<Lane> {
+    let state = state(stage, place).filter(|state| state.on == "unknown" && !state.reason.is_empty())?;
+    let why = format!("in stage {}: {}", stage.stage, state.reason);
+    let reading = match stage.detail.level {
+        Some(level) => Reading::NotTold { most: level.flash_stops, why },
+        None => Reading::Unknown(why),
+    };
+    Some(Lane {
+        name: state.light.clone(),
+        kind: Kind::Light(place),
+        stage: stage.stage,
+        from: Trace::default(),
+        reading,
+        beside: String::new(),
+        // The light's own lane carries its thread.
+        lights: Vec::new(),
+    })
+}
+
+/// Lights that are not told for one reason share a lane.
+fn join(lanes: &mut Vec<Lane>, lane: Lane) {
+    match lanes.last_mut() {
+        Some(last) if same_reason(&last.reading, &lane.reading) => {
+            last.name = format!("{}, {}", last.name, lane.name);
+            last.lights.extend(lane.lights);
+        }
+        _ => lanes.push(lane),
+    }
 }
 
 /// Gives a light that never burned on a rung the place where it stood before, so that its gap is seen where it is missed.
@@ -99,6 +166,7 @@ fn lane(
     Some(Lane {
         name: state.light.clone(),
         kind: Kind::Light(place),
+        stage: stage.stage,
         from: from(report, light, stage, state, &missed),
         reading,
         beside,
@@ -114,13 +182,11 @@ fn reason(state: &LightState) -> &str {
     }
 }
 
-/// Shots of the stage in which a light was set on and did not burn.
+/// Shots of the rung in which a light was set on and did not burn.
 fn missed<'a>(report: &Report, state: &LightState, shots: &[Shot<'a>]) -> Vec<Shot<'a>> {
-    if state.misfires == 0 {
-        return Vec::new();
-    }
-    let rows = || report.light_ledger.iter().filter(|r| r.light_index == state.light_index && r.misfire == "yes");
-    shots.iter().filter(|shot| rows().any(|row| row.frame_index == shot.place)).copied().collect()
+    let own = report.light_ledger.iter().filter(|row| row.light_index == state.light_index && row.misfire == "yes");
+    let frames: BTreeSet<usize> = own.map(|row| row.frame_index).collect();
+    shots.iter().filter(|shot| frames.contains(&shot.place)).copied().collect()
 }
 
 fn names(shots: &[Shot<'_>]) -> String {
@@ -138,74 +204,29 @@ fn from(
     stage: &StageRow,
     state: &LightState,
     missed: &[Shot<'_>],
-) -> String {
+) -> Trace {
     let mut parts = vec![format!("Stage {}, {}.", stage.stage, state.light)];
     if !missed.is_empty() {
         parts.push(format!("Set on and did not burn in {}.", names(missed)));
     }
     if let Some(percent) = state.share_of_frame_percent {
-        parts.push(format!(
-            "Its share of the picture’s light, {}, is the median over the shots of {} in which it burned; its place is the stage’s \
-             level{} plus log2 of that share.",
-            words::percent(percent),
-            frames_span(&stage.first_frame, &stage.last_frame),
-            brought(report),
-        ));
+        let frames = frames_span(&stage.first_frame, &stage.last_frame);
+        parts.push(format!("{} of the light of {frames}.", words::percent(percent)));
     }
     let reference = light.map_or("", |light| light.reference_frame.as_str());
     if let (Some(low), Some(high)) = (state.stops_low, state.stops_high) {
         let against = if reference.is_empty() { "its reference frame" } else { words::file_name(reference) };
-        parts.push(format!(
-            "Whiskers: the 90 % interval of its strength, {} against {against}.",
-            words::stops_between(low, high)
-        ));
+        parts.push(format!("Strength {} against {against}.", words::stops_between(low, high)));
     }
-    parts.join(" ")
+    let rule = format!(
+        "A light: its share of the picture’s light is the median over the stage’s shots in which it burned; its place is the stage’s \
+         level{} plus log2 of that share; its whiskers are the 90 % interval of its strength.",
+        brought(report),
+    );
+    Trace::by(parts.join(" "), rule)
 }
 
-fn brought(report: &Report) -> String {
+/// " brought to f/5.6, 1/200, ISO 100"; nothing where no settings are shared.
+pub fn brought(report: &Report) -> String {
     report.reference.as_ref().map(|reference| format!(" brought to {}", reference.marked)).unwrap_or_default()
-}
-
-fn ambient(report: &Report, stage: &StageRow, state: &AmbientState) -> Lane {
-    let shift = stage.detail.level.zip(stage.mean_luminance_stops).map(|(level, mean)| level.ambient_stops - mean);
-    let at = state.headroom_stops.map(|under| -under);
-    let moved = at.zip(shift).map(|(at, shift)| at + shift).filter(|at| at.is_finite());
-    let (reading, beside) = match (moved, at) {
-        // The claim is about the picture as shot; at other settings it is another figure.
-        (Some(most), Some(at)) if state.at_most && (most - at).abs() > 0.05 => {
-            (Reading::Under { most, said: state.words.clone() }, format!("as shot, {} here", words::stops(most)))
-        }
-        (Some(most), _) if state.at_most => (Reading::Under { most, said: state.words.clone() }, String::new()),
-        (None, Some(most)) if state.at_most => {
-            (Reading::Under { most, said: state.words.clone() }, "as shot".to_owned())
-        }
-        (Some(at), _) => match (state.stops, state.stops_low, state.stops_high) {
-            (Some(stops), Some(low), Some(high)) if low <= stops && stops <= high => {
-                (Reading::Within { at, low: at + low - stops, high: at + high - stops }, String::new())
-            }
-            _ => (Reading::At(at), String::new()),
-        },
-        _ => {
-            let why = "its share of the picture cannot be told".to_owned();
-            let reading = match stage.detail.level {
-                Some(level) => Reading::NotTold { most: level.ambient_stops, why },
-                None => Reading::Unknown(why),
-            };
-            (reading, String::new())
-        }
-    };
-    let share = state.share_percent.map_or_else(
-        || words::NOT_KNOWN.to_owned(),
-        |percent| format!("{}{}", if state.at_most { "at most " } else { "" }, words::percent(percent)),
-    );
-    let from = format!(
-        "Stage {}, ambient: its share of the picture’s light, {share}, in the shot of {} whose ambient is nearest the median; its \
-         place is that shot’s level plus log2 of the share{}, the shutter included. As shot: {}.",
-        stage.stage,
-        frames_span(&stage.first_frame, &stage.last_frame),
-        brought(report).replacen(" brought", ", brought", 1),
-        state.words,
-    );
-    Lane { name: "ambient".to_owned(), kind: Kind::Ambient, from, reading, beside, lights: Vec::new() }
 }

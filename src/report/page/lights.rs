@@ -4,32 +4,37 @@ use maud::{Markup, html};
 
 use super::ladder::{Ladder, Rung};
 use super::lane::{Kind, symbol};
-use super::notes::Notes;
+use super::notes::{Notes, Trace};
 use super::pictures::Plan;
 use crate::report::light_types::{LightAccount, LightDetail, LightState, LitPicture};
 use crate::report::{LightingRow, Report, StageRow, words};
 
 /// Table and pictures; nothing while the lights are not told apart.
-pub fn markup(
-    report: &Report,
-    ladder: &Ladder<'_>,
-    rung: &Rung<'_>,
-    stage: &StageRow,
-    plan: &mut Plan,
-    notes: &mut Notes,
-) -> Markup {
-    let Some(account) = &stage.detail.light_account else { return html! {} };
+pub fn markup(report: &Report, ladder: &Ladder<'_>, rung: &Rung<'_>, plan: &mut Plan, notes: &mut Notes) -> Markup {
+    let Some(account) = &rung.base.detail.light_account else { return html! {} };
+    let others: Vec<&StageRow> = rung.stages.iter().filter(|stage| stage.stage != rung.base.stage).copied().collect();
     html! {
-        (table(ladder, rung, stage, account, notes))
-        (each_alone(report, ladder, rung, account, plan))
-        @if let Some(lighting) = &rung.lighting {
-            @match lighting.first_met {
-                None => (all_but_one(report, lighting.row, plan)),
-                Some(first) => p.soft { "Lighting " (lighting.row.lighting) " without one of its lights: see "
-                    a.go href={ "#stage-" (first) } { "stage\u{a0}" (first) } ", where it is met first." },
+        (table(ladder, rung.base, account, notes))
+        @if !others.is_empty() {
+            details.also {
+                summary { "The lights in " (stages(&others)) }
+                @for stage in &others { @if let Some(account) = &stage.detail.light_account { (table(ladder, stage, account, notes)) } }
             }
         }
+        (each_alone(report, ladder, rung, account, plan))
+        @if let Some(lighting) = &rung.lighting {
+            @if lighting.again {
+                p.soft { "Lighting " (lighting.row.lighting) " without one of its lights: see "
+                    a.go href={ "#lighting-" (lighting.row.lighting) } { "where it is met first" } "." }
+            } @else { (all_but_one(report, lighting.row, plan)) }
+        }
     }
+}
+
+/// "stage 17", "stages 17 and 18".
+fn stages(rows: &[&StageRow]) -> String {
+    let numbers: Vec<String> = rows.iter().map(|row| row.stage.to_string()).collect();
+    format!("{} {}", if rows.len() == 1 { "stage" } else { "stages" }, words::and_list(&numbers))
 }
 
 /// The shape of a light, drawn in a line of text.
@@ -38,13 +43,13 @@ pub fn glyph(kind: Kind) -> Markup {
     html! { svg.mk width="16" height="16" viewBox="-8 -8 16 16" aria-hidden="true" { use href={ "#" (symbol(kind)) } {} } }
 }
 
-fn table(ladder: &Ladder<'_>, rung: &Rung<'_>, stage: &StageRow, account: &LightAccount, notes: &mut Notes) -> Markup {
+fn table(ladder: &Ladder<'_>, stage: &StageRow, account: &LightAccount, notes: &mut Notes) -> Markup {
     let subject = account.each_light.iter().any(|state| state.share_of_subject_percent.is_some());
     let told: Vec<_> = account.ratios.iter().collect();
     html! {
-        div.tw tabindex="0" role="region" aria-label={ "Lights of stage " (rung.number) } {
+        div.tw tabindex="0" role="region" aria-label={ "Lights of stage " (stage.stage) } {
             table.st.li {
-                caption { "The lights" span { "strength against each light’s own reference frame, settings taken out; shares of the picture as shot" } }
+                caption { "The lights in stage " (stage.stage) span { "strength against each light’s own reference frame, settings taken out; shares of the picture as shot" } }
                 thead { tr {
                     th scope="col" { "light" } th scope="col" { "as set" } th scope="col" { "strength, stops" }
                     th.r scope="col" { "of the picture" } @if subject { th.r scope="col" { "of the subject" } }
@@ -76,10 +81,10 @@ fn table(ladder: &Ladder<'_>, rung: &Rung<'_>, stage: &StageRow, account: &Light
 
 fn ambient_row(stage: &StageRow, account: &LightAccount, subject: bool, notes: &mut Notes) -> Markup {
     let ambient = &account.ambient;
-    let note = format!(
-        "Stage {}: the ambient of the shot whose ambient is nearest the stage’s median, against the ambient’s reference frame, shutter, \
-         aperture and ISO taken out; 90 % interval.",
-        stage.stage
+    let note = Trace::by(
+        format!("Stage {}, ambient.", stage.stage),
+        "Strength of the ambient: of the shot whose ambient is nearest the stage’s median, against the ambient’s reference frame, \
+         shutter, aperture and ISO taken out; 90 % interval.",
     );
     html! {
         tr {
@@ -115,10 +120,9 @@ fn strength(stage: &StageRow, state: &LightState, light: Option<&LightDetail>, n
     let reference = light.map_or("", |light| light.reference_frame.as_str());
     let against =
         if reference.is_empty() { "its reference frame".to_owned() } else { words::file_name(reference).to_owned() };
-    let note = format!(
-        "Stage {}, {}: light against {against}, aperture and ISO taken out; median over the shots of the stage in which it burned, \
-         with the 90 % interval.",
-        stage.stage, state.light
+    let note = Trace::by(
+        format!("Stage {}, {}: light against {against}.", stage.stage, state.light),
+        "Strength: aperture and ISO taken out; median over the shots of the stage in which the light burned, with the 90 % interval.",
     );
     html! {
         @match (state.stops, state.stops_low, state.stops_high) {
@@ -131,9 +135,9 @@ fn strength(stage: &StageRow, state: &LightState, light: Option<&LightDetail>, n
 }
 
 fn share(stage: &StageRow, state: &LightState, notes: &mut Notes) -> Markup {
-    let note = format!(
-        "Stage {}, {}: share of the picture’s light, median over the shots of the stage in which it burned.",
-        stage.stage, state.light
+    let note = Trace::by(
+        format!("Stage {}, {}.", stage.stage, state.light),
+        "Share of the picture’s light: median over the shots of the stage in which the light burned.",
     );
     html! {
         @match state.share_of_frame_percent {

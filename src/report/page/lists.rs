@@ -20,12 +20,12 @@ pub fn findings_and_problems(report: &Report) -> Markup {
                 @if report.findings.is_empty() && look.is_empty() { p.soft { "Nothing asks for a look." } }
                 @else {
                     div.lk {
-                        @for row in report.findings.iter().take(SHOWN) { (finding(row)) }
+                        @for row in report.findings.iter().take(SHOWN) { (finding(report, row)) }
                         @for group in &look { (problem_group(group)) }
                     }
                     @if report.findings.len() > SHOWN {
                         details { summary { (words::count(report.findings.len() - SHOWN, "more finding", "more findings")) }
-                            div.lk { @for row in report.findings.iter().skip(SHOWN) { (finding(row)) } } }
+                            div.lk { @for row in report.findings.iter().skip(SHOWN) { (finding(report, row)) } } }
                     }
                 }
             }
@@ -42,12 +42,14 @@ pub fn findings_and_problems(report: &Report) -> Markup {
     }
 }
 
-fn finding(row: &FindingRow) -> Markup {
+fn finding(report: &Report, row: &FindingRow) -> Markup {
+    let of_stage = report.stages.iter().find(|stage| Some(stage.stage) == row.stage);
+    let lighting = of_stage.and_then(|stage| stage.lighting);
     html! {
         div.row {
             p.of {
                 @if !row.frame.is_empty() { bdi { (words::visible(words::file_name(&row.frame))) } }
-                @if let Some(stage) = row.stage { small { a.go href={ "#stage-" (stage) } { "stage " (stage) } } }
+                @if let Some(stage) = row.stage { small { a.go href={ "#stage-" (stage) } { @if let Some(lighting) = lighting { "lighting " (lighting) ", " } "stage " (stage) } } }
                 @if !row.light.is_empty() { small { bdi { (words::visible(&row.light)) } } }
             }
             div {
@@ -130,6 +132,6 @@ pub fn not_known(rows: &[NotKnown]) -> Markup {
 
 /// A clause as a sentence.
 fn sentence(text: &str) -> String {
-    let text = words::capital(&words::visible(text.trim()));
+    let text = words::capital(&words::visible(&words::true_minus(text.trim())));
     if text.is_empty() || text.ends_with(['.', '?', ':']) { text } else { format!("{text}.") }
 }

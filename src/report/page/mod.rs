@@ -6,6 +6,7 @@
 mod account;
 mod account_light;
 mod almanac;
+mod ambient_lane;
 mod beam;
 mod board;
 mod keepers;
@@ -18,6 +19,7 @@ mod lists;
 mod next_time;
 mod notes;
 mod opening;
+mod picture_lanes;
 mod pictures;
 mod rung;
 mod scale;
@@ -39,12 +41,13 @@ use crate::report::charts::Chart;
 use crate::report::{Report, words};
 
 const STYLE: &str = include_str!("page.css");
+const PAPER: &str = include_str!("print.css");
 const SCRIPT: &str = include_str!("page.js");
 
 /// The whole page. `charts` are shown in the order given; none, and the section is left out.
 #[must_use]
 pub fn render(report: &Report, charts: &[Chart]) -> String {
-    let style = format!("{STYLE}{}{}{}", board::STYLE, next_time::STYLE, scale::label_classes());
+    let style = format!("{STYLE}{}{}{}{PAPER}", board::STYLE, next_time::STYLE, scale::label_classes());
     let [light, marks] = board::SCRIPTS;
     let script = if report.boards.boards.is_empty() { SCRIPT.to_owned() } else { [SCRIPT, light, marks].concat() };
     let policy = format!(
@@ -78,14 +81,15 @@ fn hash(text: &str) -> String {
 
 fn body(report: &Report, charts: &[Chart]) -> Markup {
     let ladders = ladder::ladders(report);
-    let mut plan = Plan::of(report, &ladders, charts);
+    let board = board::section(report);
+    let mut plan = Plan::of(report, &ladders, charts, board.0.len());
     let mut notes = Notes::default();
     html! {
         a.skip href="#main" { "Go to the build" }
         (opening::markup(report, &ladders, &mut notes))
         main #main {
             @if !ladders.is_empty() { (build(report, &ladders, &mut plan, &mut notes)) }
-            (board::section(report))
+            (board)
             (next_time::section(report, &mut notes))
             (keepers::section(report))
             (lists::findings_and_problems(report))
@@ -100,7 +104,7 @@ fn body(report: &Report, charts: &[Chart]) -> Markup {
         }
         footer { "stoptally report, layout " (report.schema) ". The same folder gives the same page. Figures with a dotted line say where they come \
                   from when pointed at, touched or reached with Tab; Escape puts the line away." }
-        (plan.lit_bytes(report))
+        (plan.bytes(report))
         p #src role="note" aria-live="off" hidden {}
     }
 }
@@ -114,7 +118,7 @@ fn build(report: &Report, ladders: &[Ladder<'_>], plan: &mut Plan, notes: &mut N
     let loose = report.frames.len().saturating_sub(placed);
     html! {
         section.build aria-labelledby="h-build" {
-            h2 #h-build { "The build, stage by stage" }
+            h2 #h-build { "The build, " (if ladder::lit(ladders) { "lighting by lighting" } else { "stage by stage" }) }
             p.lead { "Time runs down. Across runs light, in stops against mid-grey, over the whole picture."
                 @if lit { (marks_of_light(report)) }
                 @else if let Some(reference) = &report.reference {

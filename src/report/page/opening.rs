@@ -1,12 +1,12 @@
-//! The first screen: a few sentences and an almanac of the stages beside them.
+//! The first screen: a few sentences and an almanac of the rungs beside them.
 
 use maud::{Markup, html};
 
 use super::almanac;
 use super::keepers;
-use super::ladder::Ladder;
+use super::ladder::{Ladder, Rung};
 use super::notes::Notes;
-use crate::report::{Report, StageRow, words};
+use crate::report::{FindingRow, Report, StageRow, gathered, words};
 
 /// How many names a sentence of the opening lists before it only counts.
 const NAMES: usize = 3;
@@ -21,7 +21,7 @@ pub fn markup(report: &Report, ladders: &[Ladder<'_>], notes: &mut Notes) -> Mar
             div.open {
                 (size(report, ladders))
                 (keepers::opening(report, notes))
-                (light(report, notes))
+                (light(report, ladders, notes))
                 (look(report))
                 (unknown(report))
             }
@@ -60,31 +60,33 @@ fn size(report: &Report, ladders: &[Ladder<'_>]) -> Markup {
         return html! { p { b { "No shot was found in this folder." } @if summary.files_seen > 0 {
         " " (words::capital(&words::count(summary.files_seen, "file", "files"))) " ending like a picture could not be read." } } };
     }
-    let longest = report.stages.iter().reduce(|best, stage| if stage.frames > best.frames { stage } else { best });
     if report.stages.is_empty() {
         let measured = if summary.measured == 0 { "none".to_owned() } else { words::spelled(summary.measured) };
         return html! { p { b { (words::capital(&words::count(summary.shots, "shot", "shots"))) } ", " (measured) " measured, and no stage to show." } };
     }
+    let rungs = || ladders.iter().flat_map(|ladder| &ladder.rungs);
+    let longest = rungs().reduce(|best, rung| if rung.shots.len() > best.shots.len() { rung } else { best });
     html! {
         p { "The shoot has " b { (words::count(summary.shots, "shot", "shots")) " in "
             @if !report.lightings.is_empty() { (words::count(report.lightings.len(), "lighting", "lightings")) " and " }
             (words::count(summary.stages, "stage", "stages")) }
             @if ladders.len() > 1 { ", on " (words::spelled(ladders.len())) " cameras whose order against each other is not known" } "."
-            @if let Some(stage) = longest.filter(|stage| stage.frames > 1 && report.stages.len() > 1) {
-                " " (link(stage)) " is the longest, " (words::count(stage.frames, "shot", "shots"))
-                @if !stage.settings.is_empty() { ", " bdi { (words::visible(&stage.settings)) } } "."
+            @if let Some(rung) = longest.filter(|rung| rung.shots.len() > 1 && rungs().count() > 1) {
+                " " a.go href={ "#" (rung.id) } { (named(rung)) } " is the longest, " (words::count(rung.shots.len(), "shot", "shots"))
+                @if let ([stage], false) = (rung.stages.as_slice(), rung.base.settings.is_empty()) { ", " bdi { (words::visible(&stage.settings)) } } "."
             }
             @if summary.measured < summary.shots { " " (summary.measured) " of them could be measured." }
         }
     }
 }
 
-fn link(stage: &StageRow) -> Markup {
-    html! { a.go href={ "#stage-" (stage.stage) } { "Stage\u{a0}" (stage.stage) } }
+/// "Lighting 14", kept on one line.
+fn named(rung: &Rung<'_>) -> String {
+    words::capital(&rung.name()).replace(' ', "\u{a0}")
 }
 
 /// The largest change beyond the settings, and how many changes stay open.
-fn light(report: &Report, notes: &mut Notes) -> Markup {
+fn light(report: &Report, ladders: &[Ladder<'_>], notes: &mut Notes) -> Markup {
     let accounts = || report.stages.iter().filter_map(|stage| Some((stage, stage.detail.account.as_ref()?)));
     let figures = accounts()
         .filter_map(|(stage, account)| Some((stage, account.light_stops.filter(|stops| stops.abs() >= SMALLEST)?)));
@@ -92,11 +94,16 @@ fn light(report: &Report, notes: &mut Notes) -> Markup {
     let open =
         accounts().filter(|(_, account)| account.light_stops.is_none() && account.light_stops_low.is_some()).count();
     let lost = accounts().filter(|(_, account)| account.light_stops.or(account.light_stops_low).is_none()).count();
+    // A rung that this stage begins is named by its lighting; else the stage is.
+    let begun = |stage: &StageRow| {
+        let rung = ladders.iter().flat_map(|ladder| &ladder.rungs).find(|rung| rung.first.stage == stage.stage);
+        rung.map_or_else(|| format!("stage {}", stage.stage), Rung::name).replace(' ', "\u{a0}")
+    };
     html! {
         @if let Some((stage, stops)) = largest {
             p { "The largest known change beyond the settings is " b {
                 (notes.cite(words::stops_unit(stops), format!("Largest of all stages’ changes beyond the settings that are one figure: stage {}.", stage.stage))) }
-                ", at the start of " a.go href={ "#stage-" (stage.stage) } { "stage\u{a0}" (stage.stage) } "."
+                ", at the start of " a.go href={ "#stage-" (stage.stage) } { (begun(stage)) } "."
                 @if open > 0 { " At " (stages(open)) " it lies between two figures" }
                 @if lost > 0 { @if open > 0 { "; at " } @else { " At " } (stages(lost)) " it is not known" }
                 @if open + lost > 0 { "." }
@@ -114,20 +121,22 @@ fn stages(number: usize) -> String {
     format!("{} {}", words::spelled(number), if number == 1 { "stage" } else { "stages" })
 }
 
-/// One clause per kind of finding or problem, with the frames it names first.
+/// One phrase per kind of finding, one clause per kind of problem with the files it names first.
 fn look(report: &Report) -> Markup {
-    let mut kinds: Vec<(&str, Vec<&str>)> = Vec::new();
-    let findings = report.findings.iter().map(|row| (row.code.as_str(), row.frame.as_str()));
-    let asks =
-        report.problems.iter().filter(|row| row.weight == "look at").map(|row| (row.code.as_str(), row.file.as_str()));
-    for (code, frame) in findings.chain(asks) {
-        match kinds.iter_mut().find(|(known, _)| *known == code) {
-            Some((_, frames)) => frames.push(frame),
-            None => kinds.push((code, vec![frame])),
+    let mut asks: Vec<(&str, Vec<&str>)> = Vec::new();
+    for row in report.problems.iter().filter(|row| row.weight == "look at") {
+        match asks.iter_mut().find(|(known, _)| *known == row.code) {
+            Some((_, files)) => files.push(&row.file),
+            None => asks.push((&row.code, vec![&row.file])),
         }
     }
     let unread = report.problems.iter().filter(|row| row.weight == "could not read").count();
-    let shown: Vec<String> = kinds.iter().take(NAMES).map(|(code, frames)| clause(code, frames)).collect();
+    // Folders only lengthen a sentence.
+    let bare = |row: &FindingRow| FindingRow { frame: words::file_name(&row.frame).to_owned(), ..row.clone() };
+    let findings: Vec<FindingRow> = report.findings.iter().map(bare).collect();
+    let found = gathered::phrases(&findings).into_iter().map(|phrase| words::visible(&words::true_minus(&phrase)));
+    let kinds: Vec<String> = found.chain(asks.iter().map(|(code, files)| clause(code, files))).collect();
+    let shown: Vec<&str> = kinds.iter().take(NAMES).map(String::as_str).collect();
     let more = kinds.len().saturating_sub(NAMES);
     html! {
         @if !shown.is_empty() || unread > 0 {
@@ -152,12 +161,24 @@ fn clause(code: &str, frames: &[&str]) -> String {
     if names.is_empty() { code } else { format!("{code} in {names}") }
 }
 
+/// As many names as a sentence bears, and how many there are besides.
+fn shortly(what: &[String]) -> String {
+    match what.len().saturating_sub(NAMES) {
+        0 => words::and_list(what),
+        rest => format!(
+            "{} and {} more",
+            what.iter().take(NAMES).cloned().collect::<Vec<_>>().join(", "),
+            words::spelled(rest)
+        ),
+    }
+}
+
 fn unknown(report: &Report) -> Markup {
     let what: Vec<String> = report.not_known.iter().map(|row| words::visible(&row.what)).collect();
     html! {
         @if let Some(first) = report.not_known.first() {
-            p { a.go href="#h-unknown" { "Not known" } ": " bdi { (words::and_list(&what)) } "." }
-            @if !first.remedy.is_empty() { p { "To know more: " bdi { (words::visible(first.remedy.trim_end_matches('.'))) } "." } }
+            p { a.go href="#h-unknown" { "Not known" } ": " bdi { (shortly(&what)) } "."
+                @if !first.remedy.is_empty() { " To know more: " bdi { (words::visible(first.remedy.trim_end_matches('.'))) } "." } }
         }
     }
 }

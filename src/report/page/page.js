@@ -5,13 +5,13 @@
   var shown = null;
   function note(target) {
     var link = target && target.closest ? target.closest('a.from') : null;
-    return link ? document.getElementById(link.hash.slice(1)) : null;
+    return link ? link.getAttribute('aria-describedby').split(' ').map(function (id) { return document.getElementById(id).textContent; }).join(' ') : '';
   }
   function show(event) {
     var found = note(event.target);
     if (!found) return;
     shown = event.target.closest('a.from');
-    line.textContent = found.textContent;
+    line.textContent = found;
     line.hidden = false;
   }
   function hide(event) {
@@ -27,6 +27,17 @@
     if (note(event.target)) { event.preventDefault(); show(event); }
   });
   document.addEventListener('keydown', function (event) { if (event.key === 'Escape') hide(); });
+
+  // A link to what is folded away opens it, in browsers too that do not do so by themselves.
+  function reveal() {
+    var at = document.getElementById(location.hash.slice(1));
+    var folded = at && at.closest('details:not([open])');
+    if (!folded) return;
+    for (; folded; folded = folded.parentElement.closest('details:not([open])')) folded.open = true;
+    at.scrollIntoView();
+  }
+  addEventListener('hashchange', reveal);
+  reveal();
 
   var all = document.getElementById('all');
   if (all) {

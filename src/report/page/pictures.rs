@@ -22,6 +22,8 @@ const CHARTS_ROOM: usize = 250_000;
 pub struct Plan {
     previews_on_rungs: bool,
     thumbnails: usize,
+    /// Shots whose thumbnail stands on a rung and in its list: written once, referred to twice.
+    shared: BTreeSet<usize>,
     /// Pictures of lights that fit, counted from the first.
     lit: usize,
     /// Those that are shown somewhere.
@@ -36,10 +38,10 @@ impl Plan {
     /// Previews on rungs and a thumbnail for every shot; if that is too much, thumbnails on rungs;
     /// if that is still too much, thumbnails of as many shots as fit.
     #[must_use]
-    pub fn of(report: &Report, ladders: &[Ladder<'_>], charts: &[Chart]) -> Self {
-        // Charts are all shown; what they take beyond their usual room, pictures give.
+    pub fn of(report: &Report, ladders: &[Ladder<'_>], charts: &[Chart], board: usize) -> Self {
+        // The light board is whole or not there. Charts are all shown; what they take beyond their usual room, pictures give.
         let drawn: usize = charts.iter().map(|chart| chart.svg.len().div_ceil(3) * 4).sum();
-        let budget = BUDGET.saturating_sub(drawn.saturating_sub(CHARTS_ROOM));
+        let budget = BUDGET.saturating_sub(drawn.saturating_sub(CHARTS_ROOM)).saturating_sub(board);
         let mut left = LIT_BUDGET.min(budget);
         let room = left;
         let fits = |bytes: &usize| left.checked_sub(*bytes).map(|rest| left = rest).is_some();
@@ -49,23 +51,28 @@ impl Plan {
 
     fn within(ladders: &[Ladder<'_>], budget: usize) -> Self {
         let rungs = || ladders.iter().flat_map(|ladder| &ladder.rungs);
-        let typical = || rungs().filter_map(|rung| rung.shots.get(rung.typical)?.pictures);
-        let previews: usize = typical().map(|pictures| size(&pictures.preview)).sum();
-        let small: usize = typical().map(|pictures| size(&pictures.thumbnail)).sum();
-        let all = || rungs().flat_map(|rung| &rung.shots).filter_map(|shot| shot.pictures).map(|p| size(&p.thumbnail));
-        let previews_on_rungs = previews + all().sum::<usize>() <= budget;
-        let mut left = budget.saturating_sub(if previews_on_rungs { previews } else { small });
+        let typical = || rungs().filter_map(|rung| rung.shots.get(rung.typical)).filter(|shot| shot.pictures.is_some());
+        let weight = |shot: &Shot<'_>| shot.pictures.map_or(0, |pictures| size(&pictures.thumbnail));
+        let previews: usize = typical().filter_map(|shot| shot.pictures).map(|p| size(&p.preview)).sum();
+        let all = || rungs().flat_map(|rung| &rung.shots).filter(|shot| shot.pictures.is_some());
+        let previews_on_rungs = previews + all().map(weight).sum::<usize>() <= budget;
+        let shared: BTreeSet<usize> =
+            if previews_on_rungs { BTreeSet::new() } else { typical().map(|shot| shot.place).collect() };
+        let mut left = budget.saturating_sub(if previews_on_rungs { previews } else { typical().map(weight).sum() });
         let fits = |bytes: &usize| left.checked_sub(*bytes).map(|rest| left = rest).is_some();
-        Self { previews_on_rungs, thumbnails: all().take_while(fits).count(), lit: 0, shown: BTreeSet::new() }
+        let thumbnails = all().filter(|shot| !shared.contains(&shot.place)).map(weight).take_while(fits).count();
+        Self { previews_on_rungs, thumbnails, shared, lit: 0, shown: BTreeSet::new() }
     }
 
     /// The typical frame of a rung.
     #[must_use]
     pub fn on_rung(&self, shot: &Shot<'_>, alt: &str) -> Markup {
-        let chosen =
-            shot.pictures.map(|pictures| if self.previews_on_rungs { &pictures.preview } else { &pictures.thumbnail });
         html! {
-            @if let Some(picture) = chosen { (image(picture, alt, false)) } @else { (missing("no picture")) }
+            @match shot.pictures {
+                Some(pictures) if self.previews_on_rungs => (image(&pictures.preview, alt, false)),
+                Some(pictures) => (reference(&pictures.thumbnail, &format!("shot-{}", shot.place), alt)),
+                None => (missing("no picture")),
+            }
         }
     }
 
@@ -76,23 +83,24 @@ impl Plan {
         match found {
             None => missing(why_none),
             Some((index, _)) if index >= self.lit => missing("left out to keep the page small"),
-            Some((index, LitPicture { picture, .. })) => html! {
-                svg.pic viewBox=(format!("0 0 {} {}", picture.width, picture.height)) role="img" aria-label=(alt) {
-                    use href=(format!("#lit-{index}")) {}
-                }
-            },
+            Some((index, LitPicture { picture, .. })) => reference(picture, &format!("lit-{index}"), alt),
         }
     }
 
-    /// The bytes of all pictures of light that are shown, once each.
+    /// The bytes of all pictures that are shown in more than one place, once each.
     #[must_use]
-    pub fn lit_bytes(&self, report: &Report) -> Markup {
+    pub fn bytes(&self, report: &Report) -> Markup {
+        let lit = self
+            .shown
+            .iter()
+            .filter_map(|index| Some((format!("lit-{index}"), &report.light_pictures.get(*index)?.picture)));
+        let shot = |place: &usize| Some((format!("shot-{place}"), &report.pictures.get(*place)?.as_ref()?.thumbnail));
+        let all: Vec<(String, &Picture)> = lit.chain(self.shared.iter().filter_map(shot)).collect();
         html! {
-            @if !self.shown.is_empty() {
+            @if !all.is_empty() {
                 svg.defs width="0" height="0" aria-hidden="true" { defs {
-                    @for (index, lit) in self.shown.iter().filter_map(|index| Some((index, report.light_pictures.get(*index)?))) {
-                        image id=(format!("lit-{index}")) width=(lit.picture.width) height=(lit.picture.height)
-                            href=(data("image/jpeg", &lit.picture.jpeg)) {}
+                    @for (id, picture) in all {
+                        image id=(id) width=(picture.width) height=(picture.height) href=(data("image/jpeg", &picture.jpeg)) {}
                     }
                 } }
             }
@@ -102,12 +110,24 @@ impl Plan {
     /// The thumbnail of a shot, while they last.
     pub fn thumbnail(&mut self, shot: &Shot<'_>, alt: &str) -> Markup {
         match shot.pictures {
+            Some(pictures) if self.shared.contains(&shot.place) => {
+                reference(&pictures.thumbnail, &format!("shot-{}", shot.place), alt)
+            }
             Some(_) if self.thumbnails == 0 => missing("left out to keep the page small"),
             Some(pictures) => {
                 self.thumbnails -= 1;
                 image(&pictures.thumbnail, alt, true)
             }
             None => missing("no picture"),
+        }
+    }
+}
+
+/// A picture whose bytes stand elsewhere on the page.
+fn reference(picture: &Picture, id: &str, alt: &str) -> Markup {
+    html! {
+        svg.pic viewBox=(format!("0 0 {} {}", picture.width, picture.height)) role="img" aria-label=(alt) {
+            use href={ "#" (id) } {}
         }
     }
 }

@@ -2,8 +2,8 @@
 
 use maud::{Markup, html};
 
-use super::ladder::{Beyond, Ladder, Lighting, Rung, Shot, frames_span};
-use super::notes::Notes;
+use super::ladder::{Beyond, Ladder, Rung, Shot, frames_span};
+use super::notes::{Notes, Trace};
 use super::pictures::Plan;
 use super::{account, beam, lane, lights, shots, stages, tally, thread};
 use crate::report::{Report, StageRow, words};
@@ -12,6 +12,8 @@ use crate::report::{Report, StageRow, words};
 pub const FOLD_OVER: usize = 24;
 /// More lights than this are counted beside a rung; the marks and the opened rung name them all.
 const FEW: usize = 6;
+/// Stages whose settings a closed rung says; the opened rung says them all.
+const FEW_STAGES: usize = 3;
 
 /// All rungs of one camera.
 pub fn ladder(report: &Report, ladder: &Ladder<'_>, plan: &mut Plan, notes: &mut Notes) -> Markup {
@@ -49,7 +51,7 @@ fn gap(rung: &Rung<'_>, above: &thread::Threads, below: &thread::Threads) -> Mar
 
 fn clock(rung: &Rung<'_>, day: &mut String) -> Markup {
     let times = || rung.shots.iter().filter_map(|shot| words::moment(&shot.row.taken));
-    let begins = rung.stages.first().and_then(|stage| words::moment(&stage.started)).or_else(|| times().next());
+    let begins = words::moment(&rung.first.started).or_else(|| times().next());
     let ends = times().next_back();
     html! {
         div.ck {
@@ -71,36 +73,44 @@ fn text(rung: &Rung<'_>, notes: &mut Notes) -> Markup {
     html! {
         div.tx {
             (beam::markup(rung))
-            h3 { span.no { (rung.number) } " " b { bdi { (words::capital(&changed)) } } (beyond(rung, notes)) "." }
+            h3 { (number(rung)) " " b { bdi { (words::capital(&changed)) } } (beyond(rung, notes)) "." }
             div.sl {
-                @if let Some(lighting) = &rung.lighting { (named(lighting)) }
-                @for stage in &rung.stages { p { (setting(stage)) } }
+                (named(rung))
+                @for stage in rung.stages.iter().take(FEW_STAGES) { p.as { (setting(rung, stage)) } }
+                @if rung.stages.len() > FEW_STAGES { p.as { "and " (words::count(rung.stages.len() - FEW_STAGES, "more stage", "more stages")) } }
                 @if let Some(Beyond::Unknown(why)) = rung.beyond { @if !why.is_empty() { p { bdi { (words::capital(&words::visible(why))) } "." } } }
-                @if rung.keepers.is_some() { @for stage in &rung.stages { (tally::on_rung(stage, notes)) } }
+                (tally::on_rung(rung, notes))
             }
         }
     }
 }
 
-/// The rung's lighting; an anchor where it is met first.
-fn named(lighting: &Lighting<'_>) -> Markup {
+/// Its number, with what it is a number of for those who hear it.
+fn number(rung: &Rung<'_>) -> Markup {
+    html! { span.no { span.vh { (if rung.lighting.is_some() { "Lighting " } else { "Stage " }) } (rung.number()) } }
+}
+
+/// The lights of the rung as set; an anchor where its lighting is met first.
+fn named(rung: &Rung<'_>) -> Markup {
+    let Some(lighting) = &rung.lighting else { return html! {} };
     let row = lighting.row;
     let lights: Vec<&str> = row.lights.split(';').map(str::trim).filter(|light| !light.is_empty()).collect();
+    let as_set = match lights.len() {
+        0 => String::new(),
+        1 if lights == ["none"] => "No light set on".to_owned(),
+        few if few <= FEW => words::capital(&words::visible(&words::true_minus(&lights.join("; ")))),
+        many => words::count(many, "light", "lights"),
+    };
     html! {
-        p.li id=[lighting.first_met.is_none().then(|| format!("lighting-{}", row.lighting))] {
-            b { "Lighting " (row.lighting) }
-            @match lighting.first_met {
-                Some(first) => { ", as in " a.go href={ "#stage-" (first) } { "stage\u{a0}" (first) } },
-                None if lights == ["none"] => ": no light set on",
-                None if lights.len() > FEW => { ": " (words::count(lights.len(), "light", "lights")) },
-                None if !lights.is_empty() => { ": " bdi { (words::visible(&words::true_minus(&lights.join("; ")))) } },
-                None => {},
-            }
+        @if lighting.again {
+            p.li { "As in " a.go href={ "#lighting-" (row.lighting) } { "lighting\u{a0}" (row.lighting) } @if !as_set.is_empty() { ": " bdi { (as_set) } } }
+        } @else {
+            p.li id={ "lighting-" (row.lighting) } { bdi { (as_set) } }
         }
     }
 }
 
-fn setting(stage: &StageRow) -> Markup {
+fn setting(rung: &Rung<'_>, stage: &StageRow) -> Markup {
     let mut parts = vec![words::visible(&stage.settings), lens(stage)];
     let mut held = words::count(stage.frames, "shot", "shots");
     if let Some(seconds) = stage.seconds.filter(|_| stage.frames > 1) {
@@ -111,7 +121,7 @@ fn setting(stage: &StageRow) -> Markup {
         parts.push(format!("the same setup as stage {first}"));
     }
     parts.retain(|part| !part.is_empty());
-    html! { bdi { (parts.join("; ")) } }
+    html! { @if rung.lighting.is_some() { "stage\u{a0}" (stage.stage) ": " } bdi { (parts.join("; ")) } }
 }
 
 /// The lens of a stage as people read it.
@@ -129,31 +139,33 @@ fn beyond(rung: &Rung<'_>, notes: &mut Notes) -> Markup {
     html! { "; " (notes.cite(html! { "beyond the settings " (said) }, beyond_note(rung))) }
 }
 
-fn beyond_note(rung: &Rung<'_>) -> String {
-    let (Some(before), Some(stage)) = (rung.before, rung.stages.first()) else {
-        return String::new();
+fn beyond_note(rung: &Rung<'_>) -> Trace {
+    let (Some(before), stage) = (rung.before, rung.first) else {
+        return Trace::default();
     };
     let account = stage.detail.account.as_ref();
     let part = |value: Option<f64>| value.map_or_else(|| words::NOT_KNOWN.to_owned(), words::stops);
-    let rule = "Beyond the settings is the picture’s change less the settings’; one figure only where flash and ambient agree within \
-                0.05 stop or the ambient’s share is known.";
-    format!(
-        "Stage {} against stage {}: from the last measured shot of {} to the first of {}. Picture {}; settings {} on flash, {} on ambient. {rule}",
+    let flash = part(account.and_then(|a| a.settings_flash_stops));
+    let ambient = part(account.and_then(|a| a.settings_ambient_stops));
+    let settings = if flash == ambient { flash } else { format!("{flash} on flash, {ambient} on ambient") };
+    let of = format!(
+        "Stage {} against stage {}, {} against {}. Picture {}; settings {settings}.",
         stage.stage,
         before.stage,
-        frames_span(&before.first_frame, &before.last_frame),
         frames_span(&stage.first_frame, &stage.last_frame),
+        frames_span(&before.first_frame, &before.last_frame),
         part(account.and_then(|a| a.picture_stops)),
-        part(account.and_then(|a| a.settings_flash_stops)),
-        part(account.and_then(|a| a.settings_ambient_stops)),
-    )
+    );
+    let rule = "Beyond the settings: from the last measured shot before to the first of the stage, the picture’s change less the \
+                settings’; one figure only where flash and ambient agree within 0.05 stop or the ambient’s share is known.";
+    Trace::by(of, rule)
 }
 
 fn frame(rung: &Rung<'_>, plan: &Plan) -> Markup {
     html! {
         @if let Some(shot) = rung.shots.get(rung.typical) {
             figure.fr {
-                (plan.on_rung(shot, &format!("Typical frame of stage {}", rung.number)))
+                (plan.on_rung(shot, &format!("Typical frame of {}", rung.name())))
                 figcaption { (frame_name(shot)) }
             }
         } @else { div.fr {} }
@@ -169,13 +181,16 @@ fn opened(report: &Report, ladder: &Ladder<'_>, rung: &Rung<'_>, plan: &mut Plan
     notes.inside = true;
     let opened = html! {
         details {
-            summary { (words::count(rung.shots.len(), "shot", "shots")) ", the account" span.vh { " of stage " (rung.number) } }
+            summary {
+                @if rung.stages.len() > 1 { (words::count(rung.stages.len(), "stage", "stages")) ", " }
+                (words::count(rung.shots.len(), "shot", "shots")) ", the account" span.vh { " of " (rung.name()) }
+            }
             div.op {
                 (stages::table(rung))
-                @for stage in &rung.stages {
-                    (account::table(report, stage, rung.before, notes))
-                    (lights::markup(report, ladder, rung, stage, plan, notes))
+                @for (stage, before) in rung.stages.iter().zip([rung.before].into_iter().chain(rung.stages.iter().copied().map(Some))) {
+                    (account::table(report, stage, before, notes))
                 }
+                (lights::markup(report, ladder, rung, plan, notes))
                 (shots::list(report, rung, plan, notes))
             }
         }

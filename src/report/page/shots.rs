@@ -22,10 +22,16 @@ pub fn list(report: &Report, rung: &Rung<'_>, plan: &mut Plan, notes: &mut Notes
         div {
             h4 { "Shots in order" }
             div.series {
-                @for group in rung.shots.chunk_by(|a, b| a.row.series == b.row.series) {
+                @for group in rung.shots.chunk_by(|a, b| (a.row.stage, a.row.series) == (b.row.stage, b.row.series)) {
                     div {
-                        @if let Some(series) = group.first().and_then(|shot| shot.row.series) {
-                            h5 { "series " (series) ", " (words::count(group.len(), "shot", "shots")) }
+                        @let (stage, series) = group.first().map_or((None, None), |shot| (shot.row.stage, shot.row.series));
+                        @let stage = stage.filter(|_| rung.stages.len() > 1);
+                        @if stage.is_some() || series.is_some() {
+                            h5 {
+                                @if let Some(stage) = stage { "stage " (stage) ", " }
+                                @if let Some(series) = series { "series " (series) ", " }
+                                (words::count(group.len(), "shot", "shots"))
+                            }
                         }
                         ol.shots { @for shot in group { (one(report, shot, plan, notes)) } }
                     }

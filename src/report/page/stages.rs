@@ -13,30 +13,31 @@ pub fn table(rung: &Rung<'_>) -> Markup {
     let keepers = rung.keepers.is_some();
     let series = rung.stages.iter().any(|stage| stage.series_count.is_some());
     html! {
-        div.tw tabindex="0" role="region" aria-label={ "Facts of stage " (rung.number) } {
+        div.tw tabindex="0" role="region" aria-label={ "Stages of " (rung.name()) } {
             table.st {
-                caption { "The stage, settings as marked" }
+                caption { @if rung.stages.len() > 1 { "Its stages" } @else { "The stage" } ", settings as marked" }
                 thead { tr {
-                    th scope="col" { "stage" } th scope="col" { "from" } th scope="col" { "lasted" } th scope="col" { "settings" }
+                    th scope="col" { "stage" } th scope="col" { "began with" } th scope="col" { "from" } th scope="col" { "lasted" } th scope="col" { "settings" }
                     th scope="col" { "lens" } th scope="col" { "setup" } th scope="col" { "frames" }
                     th.r scope="col" { "shots" }
                     @if series { th.r scope="col" { "series" } }
                     @if keepers { th.r scope="col" { "keepers" } th scope="col" { "series kept" } }
                 } }
-                tbody { @for stage in &rung.stages { (row(stage, series, keepers)) } }
+                tbody { @for stage in &rung.stages { (row(rung, stage, series, keepers)) } }
             }
         }
     }
 }
 
-fn row(stage: &StageRow, series: bool, keepers: bool) -> Markup {
+fn row(rung: &Rung<'_>, stage: &StageRow, series: bool, keepers: bool) -> Markup {
     let from = words::moment(&stage.started).map_or_else(|| words::NOT_KNOWN.to_owned(), |moment| moment.clock_seconds);
     let or_not = |text: String| {
         if text.is_empty() { words::NOT_KNOWN.to_owned() } else { text }
     };
     html! {
-        tr {
+        tr id=[(stage.stage != rung.first.stage).then(|| format!("stage-{}", stage.stage))] {
             th scope="row" { (stage.stage) }
+            td data-th="began with" { bdi { (words::capital(&words::visible(&words::true_minus(&stage.detail.headline)))) } }
             td data-th="from" { (from) }
             td data-th="lasted" { (stage.seconds.map_or_else(|| words::NOT_KNOWN.to_owned(), words::duration)) }
             td data-th="settings" { bdi { (or_not(words::visible(&stage.settings))) } }

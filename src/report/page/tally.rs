@@ -2,8 +2,8 @@
 
 use maud::{Markup, html};
 
-use super::notes::Notes;
-use crate::report::StageRow;
+use super::ladder::Rung;
+use super::notes::{Notes, Trace};
 use crate::report::words::Kept;
 
 /// Strokes in a row, and rows before keepers are only counted in figures.
@@ -38,17 +38,28 @@ pub fn strokes(number: u32) -> Markup {
 
 /// Strokes and words on a rung, with the note that traces them.
 #[must_use]
-pub fn on_rung(stage: &StageRow, notes: &mut Notes) -> Markup {
-    let Some(kept) = Kept::of(stage) else { return html! {} };
+pub fn on_rung(rung: &Rung<'_>, notes: &mut Notes) -> Markup {
+    let Some(counted) = &rung.keepers else { return html! {} };
+    let kept = counted.kept;
     let shown = html! { (strokes(kept.keepers)) @if kept.keepers > 0 { " " } (kept.words()) };
-    html! { p.kp[kept.keepers > 0] { (notes.cite(shown, note(stage, &kept))) } }
+    // That a test of the build gave no keeper is no news on paper.
+    let nothing = kept.nothing();
+    notes.inside = nothing;
+    let cited = notes.cite(shown, note(&rung.name(), &kept, &counted.candidates));
+    notes.inside = false;
+    html! { p.kp[kept.keepers > 0].nil[nothing] { (cited) } }
 }
 
-fn note(stage: &StageRow, kept: &Kept) -> String {
-    let rate = kept.rate_words().map_or_else(String::new, |rate| {
-        format!(" Series with a keeper per series with a candidate: {rate}, the 95 % interval by Wilson.")
-    });
-    format!("Keepers of stage {}: {}. Candidates: {}.{rate}", stage.stage, kept.words(), stage.candidates)
+fn note(name: &str, kept: &Kept, candidates: &str) -> Trace {
+    let candidates = if candidates.is_empty() { String::new() } else { format!(" Candidates: {candidates}.") };
+    let of = format!("Keepers of {name}: {}.{candidates}", kept.words());
+    match kept.rate_words() {
+        Some(rate) => Trace::by(
+            format!("{of} Rate {rate}."),
+            "Rate: series with a keeper per series with a candidate, and the 95 % interval by Wilson.",
+        ),
+        None => of.into(),
+    }
 }
 
 #[cfg(test)]

@@ -85,6 +85,27 @@ pub fn duration(seconds: f64) -> String {
     }
 }
 
+/// A length: `3.9 m`, `0.85 m`, at most two decimals.
+#[must_use]
+pub fn metres(value: f64) -> String {
+    if !value.is_finite() {
+        return NOT_KNOWN.to_owned();
+    }
+    let text = format!("{value:.2}");
+    format!("{}\u{a0}m", text.trim_end_matches('0').trim_end_matches('.').replace('-', "\u{2212}"))
+}
+
+/// Hours of a clock face as people write them: `7:30`, `12`.
+#[must_use]
+pub fn clock(hours: f64) -> String {
+    let minutes = libm::round(hours * 60.0).clamp(0.0, 720.0) as u32;
+    let hour = match minutes / 60 % 12 {
+        0 => 12,
+        hour => hour,
+    };
+    if minutes.is_multiple_of(60) { hour.to_string() } else { format!("{hour}:{:02}", minutes % 60) }
+}
+
 /// A moment cut into the parts people read. Made from ISO 8601 text, without a calendar.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Moment {

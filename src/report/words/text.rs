@@ -38,39 +38,30 @@ pub fn true_minus(text: &str) -> String {
 
 /// Text from a file for the middle of a CommonMark line: nothing in it can become markup or a link.
 ///
-/// CommonMark 0.31, section 2.4: a backslash before ASCII punctuation makes it plain text. `:` `@` and `www.`
-/// are included because common dialects turn bare addresses into links.
+/// CommonMark 0.31, section 2.4: a backslash before ASCII punctuation makes it plain text. A `:` as in an address, `@`
+/// and `www.` are included because common dialects turn bare addresses into links; the `:` of a sentence and of a clock
+/// stays plain. Brackets are, so parentheses need not be.
 #[must_use]
 pub fn markdown(text: &str) -> String {
+    let text = visible(text);
     let mut out = String::with_capacity(text.len() + 8);
-    for c in visible(text).chars() {
-        if matches!(
+    let mut before = ' ';
+    let mut letters = text.chars().peekable();
+    while let Some(c) = letters.next() {
+        let plain_colon = match letters.peek() {
+            Some(next) => next.is_whitespace() || before.is_ascii_digit() && next.is_ascii_digit(),
+            None => true,
+        };
+        let doubled = c == '=' && (before == '=' || letters.peek() == Some(&'='));
+        let marks = matches!(
             c,
-            '\\' | '`'
-                | '*'
-                | '_'
-                | '{'
-                | '}'
-                | '['
-                | ']'
-                | '('
-                | ')'
-                | '<'
-                | '>'
-                | '#'
-                | '!'
-                | '|'
-                | '~'
-                | '&'
-                | '$'
-                | '^'
-                | '='
-                | ':'
-                | '@'
-        ) {
+            '\\' | '`' | '*' | '_' | '{' | '}' | '[' | ']' | '<' | '>' | '#' | '!' | '|' | '~' | '&' | '$' | '^' | '@'
+        );
+        if marks || doubled || c == ':' && !plain_colon {
             out.push('\\');
         }
         out.push(c);
+        before = c;
     }
     out.replace("www.", "www\\.").replace("WWW.", "WWW\\.")
 }
@@ -96,7 +87,9 @@ mod tests {
     #[test]
     fn text_from_files_cannot_turn_the_line_or_become_markup() {
         assert_eq!(visible("a\u{202e}gpj.b\n"), "a\\u{202e}gpj.b\\u{a}");
-        assert_eq!(markdown("![x](http://y) <b>"), "\\!\\[x\\]\\(http\\://y\\) \\<b\\>");
+        assert_eq!(markdown("![x](http://y) <b>"), "\\!\\[x\\](http\\://y) \\<b\\>");
         assert_eq!(markdown("DSC_0402.JPG"), "DSC\\_0402.JPG");
+        assert_eq!(markdown("16:20: rim 14:1 (both)"), "16:20: rim 14:1 (both)");
+        assert_eq!(markdown("mailto:a :smile: 1:b"), "mailto\\:a \\:smile: 1\\:b");
     }
 }

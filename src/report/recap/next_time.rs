@@ -2,21 +2,21 @@
 //!
 //! They name lights and lightings, never files, so that they may be published as they are.
 
-use super::next_types::{AperturePrice, Gap, NextLighting, NextTime, PowerLeft, Statement};
-use super::words;
+use super::document::{Block, Chapter, Text};
+use crate::report::next_types::{AperturePrice, Gap, NextLighting, NextTime, PowerLeft, Statement};
+use crate::report::words;
 
 /// A heading and its sentences, plain text.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Group {
+struct Group {
     /// The heading.
-    pub title: String,
+    title: String,
     /// Its sentences, each with its full stop.
-    pub sentences: Vec<String>,
+    sentences: Vec<String>,
 }
 
 /// What is said, in order; no group is empty. Less than the page says: what a reader can use.
-#[must_use]
-pub fn groups(next: &NextTime) -> Vec<Group> {
+fn groups(next: &NextTime) -> Vec<Group> {
     let mut groups: Vec<Group> = next.lightings.iter().map(|lighting| of_lighting(next, lighting)).collect();
     groups.push(Group { title: "Time to recycle, as seen".to_owned(), sentences: recycled(&next.gaps) });
     groups.retain(|group| !group.sentences.is_empty());
@@ -93,22 +93,16 @@ fn recycled(rows: &[Gap]) -> Vec<String> {
     full.into_iter().chain(failed).collect()
 }
 
-/// The section in CommonMark; empty where nothing is said.
+/// The chapter; None where nothing is said.
 #[must_use]
-pub fn section(next: &NextTime) -> String {
+pub fn chapter(next: &NextTime) -> Option<Chapter> {
     let groups = groups(next);
-    if groups.is_empty() {
-        return String::new();
-    }
-    let mut text = "## Next time\n\nWhat the figures of this shoot leave room for; no forecast.\n\n".to_owned();
+    let mut blocks = vec![Block::paragraph("What the figures of this shoot leave room for; no forecast.")];
     for group in &groups {
-        text.push_str(&format!("### {}\n\n", words::markdown(&group.title)));
-        for sentence in &group.sentences {
-            text.push_str(&format!("- {}\n", words::markdown(sentence)));
-        }
-        text.push('\n');
+        blocks.push(Block::Heading(group.title.clone()));
+        blocks.push(Block::List(group.sentences.iter().map(Text::plain).collect()));
     }
-    text
+    (!groups.is_empty()).then(|| Chapter { heading: "Next time".to_owned(), blocks })
 }
 
 fn said(row: &Statement) -> String {

@@ -212,7 +212,7 @@ fn any_shoot() -> impl Strategy<Value = Value> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(300))]
+    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn any_shoot_against_itself_is_all_zeros(value in any_shoot()) {

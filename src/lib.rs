@@ -3,7 +3,7 @@
 //! Data flows one way, one type per step:
 //! `walk -> metadata -> measure -> shots -> light -> stages -> series -> keepers -> audit -> report`.
 //! Only [`walk`], [`metadata`], [`measure`], [`notes`], [`keepers::given`] and [`ratings`] open the photographer's files;
-//! [`report`] never computes.
+//! [`report`] never computes. [`compare`] is a small pipeline of its own, on what earlier runs wrote.
 
 // Where a file's bytes decide nothing may panic, and no result may depend on hash order or on the platform's maths
 // library (see .clippy.toml). Tests, examples and benches are free of this.
@@ -12,11 +12,13 @@
 
 pub mod assemble;
 pub mod audit;
+pub mod compare;
 pub mod exposure;
 pub mod keepers;
 pub mod light;
 pub mod measure;
 pub mod metadata;
+pub mod next_time;
 pub mod notes;
 pub mod pipeline;
 pub mod prints;

@@ -8,6 +8,7 @@ use crate::audit::{self, Shoot};
 use crate::keepers::count;
 use crate::keepers::given::{self, Asked, KeepersError};
 use crate::light;
+use crate::next_time::Heads;
 use crate::notes::{self, NotesError, SubjectBox};
 use crate::prints;
 use crate::ratings::plan::{self, Wish};
@@ -33,6 +34,8 @@ pub struct Request {
     pub keepers: Option<Asked>,
     /// Corrections of camera clocks.
     pub clocks: Clocks,
+    /// What is said of the lights beside the notes.
+    pub heads: Heads,
     /// The shortest exposure time, in seconds, at which the whole frame is open for a flash.
     pub sync_time_s: f64,
     /// Long side of the large pictures of page and recap, in pixels.
@@ -52,6 +55,7 @@ impl Request {
             subjects: Vec::new(),
             keepers: None,
             clocks: Clocks::default(),
+            heads: Heads::default(),
             sync_time_s: DEFAULT_SYNC_TIME_S,
             print_side: PRINT_SIDE,
             method: light::Method::default(),
@@ -125,6 +129,7 @@ pub fn account(request: &Request, watch: &dyn Watch) -> Result<Outcome, Failure>
     });
     problems.extend(found.obstacles.into_iter().chain(found.not_rows).chain(notes.problems.clone()).chain(remarks));
     problems.extend(settled.iter().flat_map(|s| s.problems.clone()));
+    problems.extend(request.heads.problems(&ledger));
     let shoot = name_of(&request.folder);
     let parts = Parts {
         shoot,
@@ -137,6 +142,8 @@ pub fn account(request: &Request, watch: &dyn Watch) -> Result<Outcome, Failure>
         count: count.as_ref(),
         findings: &findings,
         problems: &problems,
+        heads: &request.heads,
+        sync_time_s: request.sync_time_s,
     };
     let mut report = assemble::assemble(&parts);
     let large = prints::open(&boards::wanted(&parts, &report, &photos), request.print_side);

@@ -270,6 +270,10 @@ registry! {
     RatingUnreadable "rating-unreadable" Look {
         "a rating cannot be read", "it is no number that ISO 16684-1 allows, or the XMP that holds it is damaged",
         "rate the picture again; this rating is not used" }
+    LightUnknown "light-unknown" Look {
+        "a guide number or a lowest power is given for no light of this shoot",
+        "a typing slip after --guide-number or --lowest-power, or a light that was never noted",
+        "use a name from the light column of light-ledger.csv" }
     MomentUnusable "moment-unusable" Look {
         "two frames given for one moment cannot be used", "a name that is no shot or several, one body twice, or a frame without a time",
         "give one frame of each body, named as in frames.csv, both with a time" }

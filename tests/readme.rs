@@ -97,6 +97,9 @@ fn every_option_the_readme_names_exists() {
         "--replace",
         "--dry-run",
         "--sync",
+        "--guide-number",
+        "--lowest-power",
+        "compare",
         "--json",
         "--completions",
         "--man",
@@ -108,5 +111,30 @@ fn every_option_the_readme_names_exists() {
         "--width",
     ] {
         assert!(help.contains(option), "{option}");
+    }
+}
+
+/// The comparison as the README gives it, on the sample's own account under two names.
+#[test]
+fn the_comparison_runs_as_written() {
+    let text = fs::read_to_string(readme()).unwrap();
+    let command = "stoptally compare reports/friday reports/sunday";
+    assert!(text.contains(&format!("\n{command}\n")));
+    let dir = tempfile::tempdir().unwrap();
+    for name in ["friday", "sunday"] {
+        let folder = dir.path().join("reports").join(name);
+        fs::create_dir_all(&folder).unwrap();
+        let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("reports/sample-images/shoot.json");
+        fs::copy(sample, folder.join("shoot.json")).unwrap();
+    }
+    let run = Command::new(env!("CARGO_BIN_EXE_stoptally"))
+        .args(command.split(' ').skip(1))
+        .current_dir(dir.path())
+        .output()
+        .unwrap();
+    assert_eq!(run.status.code(), Some(0), "{run:?}");
+    for file in ["compare.html", "compare.csv"] {
+        assert!(text.contains(&format!("`{file}`")));
+        assert!(dir.path().join("reports/compare-sample-images-sample-images").join(file).is_file(), "{file}");
     }
 }

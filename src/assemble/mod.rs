@@ -12,6 +12,7 @@ mod light_account;
 mod light_pictures;
 mod lightings;
 mod lights;
+mod next_time;
 mod not_known;
 mod not_known_light;
 pub mod publish;
@@ -27,9 +28,11 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::audit::Finding;
 use crate::keepers::count::Count;
 use crate::light::LightLedger;
+use crate::next_time::Heads;
 use crate::notes::LightNotes;
 use crate::problem::{Problem, Weight};
 use crate::report::board_types::Boards;
+use crate::report::next_types::NextTime;
 use crate::report::{FindingRow, FramePictures, GENERATOR, ProblemRow, Reference, Report, SCHEMA, Summary};
 use crate::series::{AllSeries, Cull};
 use crate::shots::Sequence;
@@ -69,6 +72,10 @@ pub struct Parts<'a> {
     pub findings: &'a [Finding],
     /// Problems that belong to no shot.
     pub problems: &'a [Problem],
+    /// What the photographer says of the lights beside the notes.
+    pub heads: &'a Heads,
+    /// The shortest exposure time, in seconds, at which the whole frame is open for a flash.
+    pub sync_time_s: f64,
 }
 
 /// Makes the report.
@@ -110,6 +117,7 @@ pub fn assemble(parts: &Parts) -> Report {
         keepers: Vec::new(),
         keeper_count: parts.count.map(keeper_count::report),
         not_known: not_known::list(parts),
+        next_time: NextTime::default(),
         notes_draft: None,
         pictures: shots()
             .map(|s| {
@@ -122,6 +130,7 @@ pub fn assemble(parts: &Parts) -> Report {
         prints: BTreeMap::new(),
         boards: Boards::default(),
     };
+    report.next_time = next_time::tell(parts, &report);
     light_pictures::fill(parts, &mut report);
     report
 }

@@ -4,6 +4,7 @@
 
 use crate::report::board_types::{Board, BoardSource, Boards};
 use crate::report::light_types::{LightAccount, LightingDetail};
+use crate::report::next_types::{NextTime, Statement};
 use crate::report::{Report, StageAccount, StageDetail};
 
 /// What is done to each text.
@@ -27,6 +28,7 @@ pub fn each_text(report: &mut Report, each: Each) {
     }
     lights(report, each);
     boards(report, each);
+    next_time(&mut report.next_time, each);
     lists(report, each);
     keepers(report, each);
     report.notes_draft.iter_mut().for_each(each);
@@ -34,6 +36,35 @@ pub fn each_text(report: &mut Report, each: Each) {
 
 fn all<const N: usize>(texts: [&mut String; N], each: Each) {
     texts.into_iter().for_each(each);
+}
+
+fn next_time(next: &mut NextTime, each: Each) {
+    each(&mut next.why_unknown);
+    for row in &mut next.lightings {
+        all([&mut row.chosen, &mut row.camera, &mut row.settings], each);
+    }
+    for row in &mut next.powers {
+        all([&mut row.light, &mut row.noted_power], each);
+        said(&mut row.up, each);
+        said(&mut row.down, each);
+    }
+    next.ambient.iter_mut().chain(&mut next.guide_numbers).for_each(|row| said(row, each));
+    for row in &mut next.apertures {
+        all([&mut row.from, &mut row.to, &mut row.power_words, &mut row.ambient_words, &mut row.shutter], each);
+        all([&mut row.iso, &mut row.iso_words, &mut row.filter_words], each);
+        row.powers.iter_mut().for_each(|one| all([&mut one.light, &mut one.power, &mut one.remark], each));
+    }
+    for row in &mut next.gaps {
+        all([&mut row.light, &mut row.camera, &mut row.noted_power, &mut row.words, &mut row.how], each);
+    }
+    for row in &mut next.distances {
+        all([&mut row.light, &mut row.limit, &mut row.why_unknown], each);
+        row.moves.iter_mut().for_each(|one| all([&mut one.same_light_at, &mut one.remark], each));
+    }
+}
+
+fn said(row: &mut Statement, each: Each) {
+    all([&mut row.about, &mut row.unit, &mut row.words, &mut row.how, &mut row.why_unknown], each);
 }
 
 fn shots(report: &mut Report, each: Each) {

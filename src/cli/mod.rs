@@ -1,5 +1,6 @@
 //! The command line: what may be said, and what is said back.
 
+mod compare;
 mod options;
 mod progress;
 mod ratings;
@@ -16,7 +17,7 @@ use stoptally::ratings::write::{Manner, Told, carry_out};
 use stoptally::report::place::{self, Kind};
 use stoptally::report::{files, first_minute, write};
 
-use options::Options;
+use options::{Options, Other};
 use progress::Progress;
 
 /// Runs the program: 0 clean, 1 finished with something that needs a look, 2 could not run.
@@ -25,7 +26,10 @@ pub fn run() -> ExitCode {
     if let Some(wish) = options.printed_only() {
         return finish(wish.print(&mut Options::command()).map(|()| ExitCode::SUCCESS));
     }
-    finish(main_job(&options))
+    match &options.other {
+        Some(Other::Compare(wanted)) => finish(compare::run(wanted)),
+        None => finish(main_job(&options)),
+    }
 }
 
 fn finish(result: Result<ExitCode>) -> ExitCode {
@@ -54,6 +58,7 @@ fn main_job(options: &Options) -> Result<ExitCode> {
         subjects: options.subject.clone(),
         keepers: options.keepers(),
         clocks: options.clocks(),
+        heads: options.heads(),
         sync_time_s: options.sync.0,
         print_side: options.width,
         method: Method::default(),

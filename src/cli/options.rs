@@ -5,9 +5,10 @@ use std::path::PathBuf;
 use std::str::FromStr;
 
 use anyhow::{Result, bail};
-use clap::{Command, Parser};
+use clap::{Args, Command, Parser, Subcommand};
 use clap_complete::Shell;
 use stoptally::keepers::given::{Asked, KEEPER_RATING, What};
+use stoptally::next_time::{GuideNumber, Heads, LowestPower};
 use stoptally::notes::SubjectBox;
 use stoptally::pipeline::{DEFAULT_SYNC_TIME_S, PRINT_SIDE};
 use stoptally::ratings::write::Manner;
@@ -27,7 +28,9 @@ Examples:
   stoptally shed --same-moment A_0001=B_0417    two frames of two bodies, taken at the same moment
   stoptally shed --sync 1/200                   this camera's sync speed
   stoptally shed --publish --title Chalk        a recap and a page to publish: reports/shed-published
+  stoptally shed --guide-number key=36          for the next time: this light's own number, in metres
   stoptally shed --json --quiet                 one line for programs
+  stoptally compare reports/shed reports/shed-2 two shoots side by side
 
 Exit status: 0 clean, 1 finished with something that needs a look, 2 could not run.
 Originals are opened read-only; nothing is written beside them but the sidecars of --write-ratings.";
@@ -35,7 +38,12 @@ Originals are opened read-only; nothing is written beside them but the sidecars 
 /// Reads the folder of a shoot that was lit in stages and accounts, in stops, for every change of light.
 #[derive(Debug, Parser)]
 #[command(name = "stoptally", version, after_help = EXAMPLES)]
+#[command(args_conflicts_with_subcommands = true, disable_help_subcommand = true)]
 pub struct Options {
+    /// Something else than a report; a folder of that name is given as ./compare
+    #[command(subcommand)]
+    pub other: Option<Other>,
+
     /// The folder of the shoot, with all its sub-folders
     pub folder: Option<PathBuf>,
 
@@ -99,6 +107,14 @@ pub struct Options {
     #[arg(long, value_name = "PIXELS", default_value_t = PRINT_SIDE, value_parser = clap::value_parser!(u16).range(320..=3000))]
     pub width: u16,
 
+    /// A light's guide number in metres, at ISO 100 and full power, as it is used; may be given once for each light
+    #[arg(long, value_name = "LIGHT=METRES")]
+    pub guide_number: Vec<GuideNumber>,
+
+    /// The lowest step of a light's power; may be given once for each light
+    #[arg(long, value_name = "LIGHT=1/N")]
+    pub lowest_power: Vec<LowestPower>,
+
     /// Threads to use [default: one for each core]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
@@ -118,6 +134,31 @@ pub struct Options {
     /// Print the man page and do nothing else
     #[arg(long, exclusive = true)]
     man: bool,
+}
+
+/// What may be done beside making a report.
+#[derive(Debug, Subcommand)]
+pub enum Other {
+    /// Puts two shoots side by side: what differs, lighting by lighting, in stops and in keepers
+    Compare(Compare),
+}
+
+/// Two reports to compare.
+#[derive(Debug, Args)]
+pub struct Compare {
+    /// The first: a report's folder, or its shoot.json
+    pub a: PathBuf,
+
+    /// The second; every difference is B against A
+    pub b: PathBuf,
+
+    /// Where compare.html and compare.csv go [default: reports/compare-<A>-<B>]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+
+    /// Print nothing but errors
+    #[arg(long, short)]
+    pub quiet: bool,
 }
 
 /// Something to print instead of running the main job.
@@ -149,6 +190,11 @@ impl Options {
     /// What is said of the clocks.
     pub fn clocks(&self) -> Clocks {
         self.clock.iter().cloned().collect::<Clocks>().with_moments(self.same_moment.clone())
+    }
+
+    /// What is said of the lights.
+    pub fn heads(&self) -> Heads {
+        Heads { guide_numbers: self.guide_number.clone(), lowest: self.lowest_power.clone() }
     }
 
     /// The choice as asked for.

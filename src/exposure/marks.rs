@@ -196,6 +196,40 @@ pub fn iso_stops(iso: f64, step: Step) -> f64 {
     snap(iso, libm::log2(iso / 100.0), third, half, step)
 }
 
+/// A value so near an exact step, in stops, is at that step.
+const AT_STEP: f64 = 1.0 / 24.0;
+
+impl Series<'_> {
+    /// The mark that stands at `stops`; None beside the steps and beyond the ends of the dial.
+    fn mark(&self, stops: f64) -> Option<f64> {
+        let place = (stops - self.first_stops) * self.per_stop;
+        let step = libm::round(place);
+        let near = (place - step).abs() <= AT_STEP * self.per_stop;
+        (near && step >= 0.0).then(|| self.marks.get(step as usize).copied()).flatten()
+    }
+}
+
+/// The f-number marked where a dial stands at this exact aperture value; None where no mark is.
+#[must_use]
+pub fn aperture_mark(stops: f64) -> Option<f64> {
+    let third = Series { marks: &APERTURE_THIRD, first_stops: 0.0, per_stop: 3.0 };
+    third.mark(stops).or_else(|| Series { marks: &APERTURE_HALF, first_stops: 0.0, per_stop: 2.0 }.mark(stops))
+}
+
+/// The exposure time in seconds marked where a dial stands at this exact time value; None where no mark is.
+#[must_use]
+pub fn shutter_mark(stops: f64) -> Option<f64> {
+    let third = Series { marks: &SHUTTER_THIRD, first_stops: -5.0, per_stop: 3.0 };
+    third.mark(stops).or_else(|| Series { marks: &SHUTTER_HALF, first_stops: -5.0, per_stop: 2.0 }.mark(stops))
+}
+
+/// The ISO marked where a dial stands at these exact stops above ISO 100; None where no mark is.
+#[must_use]
+pub fn iso_mark(stops: f64) -> Option<f64> {
+    let third = Series { marks: &ISO_THIRD, first_stops: -1.0, per_stop: 3.0 };
+    third.mark(stops).or_else(|| Series { marks: &ISO_HALF, first_stops: -1.0, per_stop: 2.0 }.mark(stops))
+}
+
 /// The dial step that a camera's marks show, from all its f-numbers, times (s) and ISO values.
 ///
 /// Marks of one dial only decide; f/1.2, f/1.7, f/2.4 and f/3.3 do not count, for they are also the widest apertures of
@@ -225,6 +259,37 @@ mod tests {
 
     fn third_f(n: f64) -> f64 {
         aperture_stops(n, Step::Third)
+    }
+
+    /// Exif 2.2 (JEITA CP-3451) annex C, table 48: the marks that stand at whole stops.
+    #[test]
+    fn whole_stops_have_the_marks_of_the_apex_table() {
+        let f_numbers = [1.0, 1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0, 22.0, 32.0];
+        for (av, mark) in (0..).map(f64::from).zip(f_numbers) {
+            assert_eq!(aperture_mark(av), Some(mark));
+        }
+        let inverse = [15.0, 30.0, 60.0, 125.0, 250.0, 500.0, 1000.0];
+        for (tv, mark) in (4..).map(f64::from).zip(inverse) {
+            assert_eq!(shutter_mark(tv), Some(1.0 / mark));
+        }
+        assert_eq!((iso_mark(0.0), iso_mark(1.0), iso_mark(-1.0)), (Some(100.0), Some(200.0), Some(50.0)));
+    }
+
+    #[test]
+    fn every_mark_is_found_again_and_nothing_beside_them() {
+        for mark in APERTURE_THIRD {
+            assert_eq!(aperture_mark(aperture_stops(mark, Step::Third)), Some(mark));
+        }
+        for mark in SHUTTER_HALF {
+            let found = shutter_mark(shutter_stops(mark, Step::Half)).unwrap();
+            // Where both dials have a mark, the third-stop dial's is given: 1/3 s and 0.3 s differ, 1/60 does not.
+            assert!((found / mark - 1.0).abs() < 0.13, "{mark}: {found}");
+        }
+        for mark in ISO_THIRD {
+            assert_eq!(iso_mark(iso_stops(mark, Step::Third)), Some(mark));
+        }
+        assert_eq!((aperture_mark(5.15), aperture_mark(-1.0), aperture_mark(12.4)), (None, None, None));
+        assert_eq!(aperture_mark(2.5), Some(2.4), "a half stop");
     }
 
     /// Full and third-stop marks with the error of the mark in stops, nominal minus exact (derived from the

@@ -10,7 +10,7 @@ pub fn columns() -> String {
         let rows: String = t.columns.iter().map(|c| format!("| `{}` | {} |\n", c.name, c.meaning)).collect();
         format!("**`{}`**: a row is {}.\n\n| column | meaning |\n|---|---|\n{rows}", t.file, t.row)
     };
-    TABLES.iter().map(table).collect::<Vec<_>>().join("\n")
+    TABLES.iter().chain([&super::compare::COMPARE]).map(table).collect::<Vec<_>>().join("\n")
 }
 
 /// Every problem code: how much it asks, what it says, why it happens, what to do.

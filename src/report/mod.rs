@@ -7,6 +7,7 @@ pub mod board_types;
 pub mod cautions;
 pub mod charts;
 pub mod columns;
+pub mod compare;
 pub mod csv;
 pub mod files;
 pub mod first_minute;
@@ -14,6 +15,7 @@ mod gathered;
 pub mod keeper_types;
 pub mod legend;
 pub mod light_types;
+pub mod next_types;
 pub mod page;
 pub mod place;
 pub mod plan_view;
@@ -30,6 +32,7 @@ use crate::measure::Picture;
 use board_types::Boards;
 use keeper_types::KeeperCount;
 use light_types::{CameraLight, LightAccount, LightDetail, LightingDetail, LitPicture};
+use next_types::NextTime;
 
 /// Version of the layout of `shoot.json` and the CSV files. Raised when a name or a meaning changes.
 pub const SCHEMA: u32 = 1;
@@ -80,6 +83,8 @@ pub struct Report {
     pub keeper_count: Option<KeeperCount>,
     /// What is not known and how to make it known, as sentences.
     pub not_known: Vec<NotKnown>,
+    /// What the shoot teaches for the next time.
+    pub next_time: NextTime,
     /// The draft of light notes; None when notes were read.
     #[serde(skip)]
     pub notes_draft: Option<String>,

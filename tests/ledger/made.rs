@@ -13,6 +13,7 @@ use stoptally::light::{
 };
 use stoptally::measure::{Clipping, FocusMap, Measurement, Picture, PixelSource, TileGrid};
 use stoptally::metadata::{ExposureMode, Lens, Marked, Metadata, Taken, WhiteBalance};
+use stoptally::next_time::Heads;
 use stoptally::notes::{LightNotes, NOTES_FILE, of_bytes};
 use stoptally::report::{Report, files};
 use stoptally::series::{self, AllSeries, Cull};
@@ -207,6 +208,8 @@ pub fn found_with(
         count: count.as_ref(),
         findings: &findings,
         problems: &[],
+        heads: &Heads::default(),
+        sync_time_s: 1.0 / 250.0,
     });
     (Found { stages, report, ledger }, count)
 }

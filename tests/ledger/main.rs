@@ -8,6 +8,7 @@ mod keepers;
 mod known;
 mod lightings;
 mod made;
+mod next_time;
 mod pictures;
 mod rows;
 mod stands;

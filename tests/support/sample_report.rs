@@ -38,6 +38,7 @@ pub fn empty() -> Report {
         keepers: Vec::new(),
         keeper_count: None,
         not_known: Vec::new(),
+        next_time: stoptally::report::next_types::NextTime::default(),
         notes_draft: None,
         pictures: Vec::new(),
         light_pictures: Vec::new(),

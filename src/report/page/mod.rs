@@ -16,6 +16,7 @@ mod legend;
 mod light_lanes;
 mod lights;
 mod lists;
+mod next_time;
 mod notes;
 mod opening;
 mod picture_lanes;
@@ -46,7 +47,7 @@ const SCRIPT: &str = include_str!("page.js");
 /// The whole page. `charts` are shown in the order given; none, and the section is left out.
 #[must_use]
 pub fn render(report: &Report, charts: &[Chart]) -> String {
-    let style = format!("{STYLE}{}{}{PAPER}", board::STYLE, scale::label_classes());
+    let style = format!("{STYLE}{}{}{}{PAPER}", board::STYLE, next_time::STYLE, scale::label_classes());
     let [light, marks] = board::SCRIPTS;
     let script = if report.boards.boards.is_empty() { SCRIPT.to_owned() } else { [SCRIPT, light, marks].concat() };
     let policy = format!(
@@ -89,7 +90,7 @@ fn body(report: &Report, charts: &[Chart]) -> Markup {
         main #main {
             @if !ladders.is_empty() { (build(report, &ladders, &mut plan, &mut notes)) }
             (board)
-            // "Next time" follows here, on the ladder's own scale.
+            (next_time::section(report, &mut notes))
             (keepers::section(report))
             (lists::findings_and_problems(report))
             (lists::not_known(&report.not_known))

@@ -2,7 +2,7 @@
 //! cautions.
 
 use super::document::{Block, Chapter, Table, Text};
-use super::method;
+use super::{method, next_time};
 use crate::report::cautions::CAUTIONS;
 use crate::report::{Report, StageRow, words};
 
@@ -12,6 +12,7 @@ pub fn chapters(report: &Report) -> Vec<Chapter> {
     if !report.stages.is_empty() {
         chapters.push(Chapter { heading: "Settings".to_owned(), blocks: vec![Block::Table(settings(report))] });
     }
+    chapters.extend(next_time::chapter(&report.next_time));
     chapters.extend(method::chapter(report));
     if !report.not_known.is_empty() {
         chapters.push(Chapter {

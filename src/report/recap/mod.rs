@@ -10,6 +10,7 @@ mod html;
 mod lights;
 mod markdown;
 mod method;
+mod next_time;
 mod one_by_one;
 mod opening;
 mod pictures;

@@ -131,6 +131,7 @@ pub fn empty() -> Report {
         keepers: vec![],
         keeper_count: None,
         not_known: vec![],
+        next_time: crate::report::next_types::NextTime::default(),
         notes_draft: None,
         pictures: vec![],
         light_pictures: vec![],

@@ -29,6 +29,7 @@ pub fn details(sequences: &[Sequence], ledger: &LightLedger) -> Vec<LightDetail>
                 frames_unknown: entries().filter(|e| e.on == Told::Unknown).count(),
                 misfires: entries().filter(|e| e.misfire == Told::Yes).count(),
                 shows: String::new(),
+                print: None,
                 picture: None,
             });
         }

@@ -119,6 +119,7 @@ fn lights(report: &mut Report, each: Each) {
     for light in &mut report.lights {
         all([&mut light.light, &mut light.camera, &mut light.role, &mut light.purpose], each);
         all([&mut light.reference_frame, &mut light.shows], each);
+        light.print.iter_mut().for_each(|lit| each(&mut lit.caption));
     }
     for camera in &mut report.light_by_camera {
         all([&mut camera.camera, &mut camera.curve, &mut camera.ambient_reference_frame], each);

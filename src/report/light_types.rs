@@ -40,6 +40,9 @@ pub struct LightDetail {
     /// Index into `Report::light_pictures` of what it looks like by itself.
     #[serde(skip)]
     pub picture: Option<usize>,
+    /// The same in the detail of the shot that shows it best, as large as a print; None where no shot can be set anew.
+    #[serde(skip)]
+    pub print: Option<LitPicture>,
 }
 
 /// What is known of the light of one camera's shots as a whole.

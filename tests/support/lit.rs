@@ -214,6 +214,7 @@ fn details(report: &mut Report, names: &[&str]) {
             reference_frame: report.frames[4 + index].frame.clone(),
             reference_index: Some(4 + index),
             has_solo: index != 1,
+            print: None,
             picture: Some(index),
             ..LightDetail::default()
         });

@@ -1,5 +1,6 @@
 //! Boards: the lightings that the page can set anew, their typical shots printed large, and each without one light.
 
+mod alone;
 mod exactness;
 mod gel;
 mod shot;
@@ -57,7 +58,7 @@ pub fn fill(parts: &Parts, shots: &BTreeMap<usize, Raster>, sync_time_s: f64, re
     report.prints = prints.into_iter().filter_map(|(index, picture)| Some((index, picture?))).collect();
     let tones: Vec<Tone> = parts.ledger.sequences.iter().map(|light| Tone::of(light.curve.as_ref())).collect();
     let mut boards = Boards { tones: tones.iter().map(|tone| tone.light.clone()).collect(), ..Boards::default() };
-    let mut own = OwnPictures::default();
+    let (mut own, mut settings) = (OwnPictures::default(), Vec::new());
     for row in report.lightings.iter_mut() {
         if usize::try_from(row.lighting).is_ok_and(|n| n > MOST_LIGHTINGS) {
             row.detail.why_no_board = format!("only the first {MOST_LIGHTINGS} lightings have one");
@@ -77,9 +78,11 @@ pub fn fill(parts: &Parts, shots: &BTreeMap<usize, Raster>, sync_time_s: f64, re
                     }
                 }
                 boards.boards.push(setting.board(row.lighting, index, &mut own));
+                settings.push(setting);
             }
         }
     }
+    alone::fill(&settings, report);
     boards.own = own.pictures;
     shrink(&mut boards, shots);
     report.boards = boards;

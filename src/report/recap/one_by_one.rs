@@ -32,7 +32,8 @@ pub fn blocks(report: &Report, row: &LightingRow, gallery: &mut Gallery) -> Vec<
 
 /// A light by itself. Every lighting shows the same file: it is the light as in its reference frame.
 fn alone(report: &Report, state: &LightState, light: &LightDetail, gallery: &mut Gallery) -> Option<Figure> {
-    let own = report.light_pictures.get(light.picture?)?;
+    let small = || light.picture.and_then(|index| report.light_pictures.get(index));
+    let own = light.print.as_ref().or_else(small)?;
     let file = gallery.add(&format!("light-{:02}", state.light_index + 1), Image::from(&own.picture));
     let shows = if light.shows.is_empty() { String::new() } else { format!(": {}", light.shows) };
     let how = if light.has_solo { "alone" } else { "alone, worked out" };

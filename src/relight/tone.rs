@@ -65,14 +65,14 @@ fn bends(curve: &ToneCurve) -> Vec<(f64, f64)> {
     curve.points.iter().filter_map(factor).collect()
 }
 
-/// A broken line through points that rise in their first part, level beyond its ends.
+/// A broken line through points whose first parts rise; its ends go on as they are.
 fn between(points: &[(f64, f64)], at: f64) -> f64 {
-    let above = points.partition_point(|(code, _)| *code < at);
-    let low = above.checked_sub(1).and_then(|i| points.get(i));
-    match (low, points.get(above)) {
+    let last = points.len().saturating_sub(2);
+    let low = points.partition_point(|(code, _)| *code < at).saturating_sub(1).min(last);
+    match (points.get(low), points.get(low + 1)) {
         (Some(a), Some(b)) => a.1 + (b.1 - a.1) * (at - a.0) / (b.0 - a.0),
-        (Some(end), None) | (None, Some(end)) => end.1,
-        (None, None) => 0.0,
+        (Some(only), None) => only.1,
+        (None, _) => 0.0,
     }
 }
 

@@ -41,7 +41,9 @@ fn the_sample_shoots_boards_show_what_was_shot_and_what_rust_works_out() {
         let image = image::open(file).unwrap().into_rgb8();
         let (width, height) = image.dimensions();
         let shot = Raster { width: width as u16, height: height as u16, codes: image.pixels().map(|p| p.0).collect() };
-        let off = median(apart(&shot.shrunk(shown.width.max(shown.height)), &shown));
+        // As the program does: to the size of a print, then to that of the board.
+        let print = shot.shrunk(report.prints[&of.frame_index].width);
+        let off = median(apart(&print.shrunk(shown.width.max(shown.height)), &shown));
         println!("lighting {} at rest: {off:.4} stop from its file", of.lighting);
         assert!(off <= 0.05, "lighting {}: {off} stop", of.lighting);
     }

@@ -20,6 +20,7 @@ pub mod page;
 pub mod place;
 pub mod plan_view;
 pub mod recap;
+mod shell;
 mod staging;
 pub mod words;
 pub mod write;

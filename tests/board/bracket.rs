@@ -7,8 +7,12 @@ use std::path::Path;
 use stoptally::relight::tone::Tone;
 
 use super::driver::Browser;
-use super::read::{median, tiles};
+use super::read::{apart, median, tiles};
 use super::seen::{move_to, open, picture, text, told};
+
+fn shows(tile: Option<(f64, u8)>, black: f64) -> bool {
+    tile.is_some_and(|tile| tile.1 < 245 && tile.0 > black)
+}
 
 #[test]
 fn the_shutter_of_the_board_is_the_shutter_of_a_real_bracket() {
@@ -55,14 +59,10 @@ fn the_shutter_of_the_board_is_the_shutter_of_a_real_bracket() {
             codes: image.pixels().map(|p| p.0).collect(),
         };
         let real = tiles(&real, &tone, &board.place, size);
-        let off: Vec<f64> = set
-            .iter()
-            .zip(&real)
-            .zip(&base)
-            .filter_map(|((a, b), base)| Some(((*a)?, (*b)?, (*base)?)))
-            .filter(|(a, b, base)| [a, b, base].iter().all(|tile| tile.1 < 245 && tile.0 > black))
-            .map(|(a, b, _)| (a.0 / b.0).log2().abs())
-            .collect();
+        // Black or clipped in the shot that is set anew, a tile has nothing to give.
+        let real: Vec<_> =
+            real.into_iter().zip(&base).map(|(real, base)| real.filter(|_| shows(*base, black))).collect();
+        let off = apart(&set, &real, black);
         println!(
             "{} at {thirds} thirds: {:.3} stop over {} tiles; {}",
             frame.frame,

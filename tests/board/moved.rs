@@ -6,7 +6,7 @@ use stoptally::measure::{Raster, srgb_to_linear};
 use stoptally::relight::tone::Tone;
 
 use super::driver::Browser;
-use super::read::{board, median, pixels, tiles};
+use super::read::{apart as tiles_apart, board, median, pixels, tiles};
 use super::seen::{choose, move_to, open, picture, still, text, told};
 
 fn luminance(code: [u8; 3]) -> f64 {
@@ -94,13 +94,7 @@ fn the_sample_shoots_boards_show_what_was_shot_and_what_rust_works_out() {
         let real = pixels(&report.prints[&find(to).frame_index]);
         let (set, real) =
             (tiles(&picture(&browser), tone, &find(from).place, size), tiles(&real, tone, &find(to).place, size));
-        let off: Vec<f64> = set
-            .iter()
-            .zip(&real)
-            .filter_map(|(a, b)| Some(((*a)?, (*b)?)))
-            .filter(|(a, b)| a.1 < 250 && b.1 < 250 && a.0 > 0.002 && b.0 > 0.002)
-            .map(|(a, b)| (a.0 / b.0).log2().abs())
-            .collect();
+        let off = tiles_apart(&set, &real, 0.002);
         println!("lighting {from} set as {to}: {:.3} stop from the shot", median(off.clone()));
         assert!(median(off.clone()) <= 0.1, "lighting {from} as {to}: {:.3}", median(off));
     }

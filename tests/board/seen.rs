@@ -7,21 +7,11 @@ use std::time::Duration;
 use base64::{Engine as _, engine::general_purpose::STANDARD};
 use stoptally::measure::Raster;
 use stoptally::pipeline::{Request, analyse};
-use stoptally::read::Watch;
 use stoptally::report::{Report, page};
 use tempfile::TempDir;
 
 use super::driver::Browser;
-
-pub struct Quiet;
-
-impl Watch for Quiet {
-    fn files_found(&self, _count: usize) {}
-    fn file_done(&self) {}
-    fn stop(&self) -> bool {
-        false
-    }
-}
+use super::read::Quiet;
 
 /// The report of a folder; `sync_time_s` is the shortest time that is compared.
 pub fn told(folder: &Path, sync_time_s: f64) -> Report {

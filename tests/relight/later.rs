@@ -3,22 +3,11 @@
 use std::path::Path;
 
 use stoptally::pipeline::{Request, analyse};
-use stoptally::read::Watch;
 use stoptally::relight::tone::Tone;
 use stoptally::report::Report;
 use stoptally::report::board_types::Board;
 
-use super::read::{board, median, pixels, tiles};
-
-pub struct Quiet;
-
-impl Watch for Quiet {
-    fn files_found(&self, _count: usize) {}
-    fn file_done(&self) {}
-    fn stop(&self) -> bool {
-        false
-    }
-}
+use super::read::{Quiet, apart, board, median, pixels, tiles};
 
 fn sample() -> Report {
     analyse(&Request::of(Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images")), &Quiet).unwrap()
@@ -37,12 +26,8 @@ fn factors(from: &Board, to: &Board) -> Option<Vec<[f64; 3]>> {
     from.sources.iter().map(factor).collect()
 }
 
-/// How far two pictures lie apart in light, tile by tile of the plane, where neither is clipped or black: |log2|.
-fn apart(a: &[Option<(f64, u8)>], b: &[Option<(f64, u8)>]) -> Vec<f64> {
-    let pairs = a.iter().zip(b).filter_map(|(a, b)| Some(((*a)?, (*b)?)));
-    let seen = pairs.filter(|(a, b)| a.1 < 250 && b.1 < 250 && a.0 > 0.002 && b.0 > 0.002);
-    seen.map(|(a, b)| (a.0 / b.0).log2().abs()).collect()
-}
+/// Darker than this linear light tiles show noise.
+const BLACK: f64 = 0.002;
 
 /// The light of a board's own sum at the plane's tiles.
 fn own_sum(report: &Report, board: &Board) -> Vec<Option<(f64, u8)>> {
@@ -74,12 +59,12 @@ fn a_board_set_to_a_lighting_shot_later_is_that_shot_within_a_tenth_of_a_stop() 
     let real: Vec<_> = boards.iter().zip(&shots).map(|(b, s)| tiles(s, &tones[b.tone], &b.place, size)).collect();
     let (mut explained, mut others) = (Vec::new(), Vec::new());
     for (to, board_there) in boards.iter().enumerate() {
-        let own = median(apart(&real[to], &own_sum(&report, board_there)));
+        let own = median(apart(&real[to], &own_sum(&report, board_there), BLACK));
         for from in (0..to).filter(|from| boards[*from].marked == board_there.marked) {
             let Some(factors) = factors(&boards[from], board_there) else { continue };
             let tone = &tones[boards[from].tone];
             let relit = board(&report, &boards[from], &shots[from], tone).set(&factors).unwrap();
-            let off = median(apart(&tiles(&relit.raster, tone, &boards[from].place, size), &real[to]));
+            let off = median(apart(&tiles(&relit.raster, tone, &boards[from].place, size), &real[to], BLACK));
             println!(
                 "lighting {} set to {}: {off:.3} stop, its own sum {own:.3}",
                 boards[from].lighting, board_there.lighting

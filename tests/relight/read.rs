@@ -2,6 +2,7 @@
 
 use stoptally::light::Place;
 use stoptally::measure::{Picture, Raster};
+use stoptally::read::Watch;
 use stoptally::relight::place::on_plane;
 use stoptally::relight::tone::Tone;
 use stoptally::relight::{Board, Source};
@@ -47,4 +48,22 @@ pub fn tiles(raster: &Raster, tone: &Tone, place: &Place, size: (usize, usize)) 
 pub fn median(mut values: Vec<f64>) -> f64 {
     values.sort_by(f64::total_cmp);
     values[values.len() / 2]
+}
+
+/// How far two pictures lie apart in light, tile by tile, where neither is clipped or black: |log2|.
+pub fn apart(a: &[Option<(f64, u8)>], b: &[Option<(f64, u8)>], black: f64) -> Vec<f64> {
+    let pairs = a.iter().zip(b).filter_map(|(a, b)| Some(((*a)?, (*b)?)));
+    let seen = pairs.filter(|pair| [pair.0, pair.1].iter().all(|tile| tile.1 < 245 && tile.0 > black));
+    seen.map(|(a, b)| (a.0 / b.0).log2().abs()).collect()
+}
+
+/// Nobody waits for the run.
+pub struct Quiet;
+
+impl Watch for Quiet {
+    fn files_found(&self, _count: usize) {}
+    fn file_done(&self) {}
+    fn stop(&self) -> bool {
+        false
+    }
 }

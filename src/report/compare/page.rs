@@ -3,12 +3,11 @@
 //! Everything but our own words comes from files that anyone may have written, so it is escaped, and the security policy
 //! allows neither script nor any request.
 
-use base64::{Engine as _, engine::general_purpose::STANDARD};
-use maud::{DOCTYPE, Markup, PreEscaped, html};
-use sha2::{Digest as _, Sha256};
+use maud::{Markup, html};
 
 use super::{MARK, SMALLEST, difference};
 use crate::compare::{Alone, Comparison, Figure, Pair, Side};
+use crate::report::shell::Shell;
 use crate::report::words;
 
 const STYLE: &str = concat!(include_str!("../page/page.css"), include_str!("compare.css"));
@@ -19,36 +18,18 @@ const REACH: f64 = 4.0;
 /// The whole page.
 #[must_use]
 pub fn render(comparison: &Comparison) -> String {
-    // A source expression of Content Security Policy level 3, section 2.3.1.
-    let hash = format!("sha256-{}", STANDARD.encode(Sha256::digest(STYLE.as_bytes())));
-    let policy = format!("default-src 'none'; img-src data:; style-src '{hash}'; base-uri 'none'; form-action 'none'");
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(policy);
-                meta name="generator" content=(MARK);
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                meta name="referrer" content="no-referrer";
-                link rel="icon" href="data:,";
-                title { (seen(&comparison.a.shoot)) " and " (seen(&comparison.b.shoot)) ", side by side" }
-                style { (PreEscaped(STYLE)) }
-            }
-            body.cmp {
-                a.skip href="#main" { "Go to the lightings" }
-                (opening(comparison))
-                main #main {
-                    @for pair in &comparison.pairs { (of_pair(pair)) }
-                    (without(comparison))
-                    (how(comparison))
-                }
-                footer { "stoptally comparison. The same two reports give the same page." }
-            }
+    let title = format!("{} and {}, side by side", seen(&comparison.a.shoot), seen(&comparison.b.shoot));
+    let shell = Shell { title, style: STYLE, generator: Some(MARK), class: Some("cmp"), ..Shell::default() };
+    shell.around(&html! {
+        a.skip href="#main" { "Go to the lightings" }
+        (opening(comparison))
+        main #main {
+            @for pair in &comparison.pairs { (of_pair(pair)) }
+            (without(comparison))
+            (how(comparison))
         }
-    };
-    page.into_string()
+        footer { "stoptally comparison. The same two reports give the same page." }
+    })
 }
 
 /// Text from a file.

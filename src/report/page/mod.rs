@@ -29,15 +29,14 @@ mod standing;
 mod tally;
 mod thread;
 
-use base64::{Engine as _, engine::general_purpose::STANDARD};
-use maud::{DOCTYPE, Markup, PreEscaped, html};
-use sha2::{Digest as _, Sha256};
+use maud::{Markup, html};
 
 use self::ladder::Ladder;
 use self::notes::Notes;
 use self::pictures::Plan;
 use crate::report::cautions::CAUTIONS;
 use crate::report::charts::Chart;
+use crate::report::shell::Shell;
 use crate::report::{Report, words};
 
 const STYLE: &str = include_str!("page.css");
@@ -50,33 +49,9 @@ pub fn render(report: &Report, charts: &[Chart]) -> String {
     let style = format!("{STYLE}{}{}{}{PAPER}", board::STYLE, next_time::STYLE, scale::label_classes());
     let [light, marks] = board::SCRIPTS;
     let script = if report.boards.boards.is_empty() { SCRIPT.to_owned() } else { [SCRIPT, light, marks].concat() };
-    let policy = format!(
-        "default-src 'none'; img-src data:; style-src '{}'; script-src '{}'; base-uri 'none'; form-action 'none'",
-        hash(&style),
-        hash(&script),
-    );
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(policy);
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                meta name="referrer" content="no-referrer";
-                link rel="icon" href="data:,";
-                title { (words::visible(&report.shoot)) ": " (opening::under_title(report)) }
-                style { (PreEscaped(&style)) }
-            }
-            body { (lane::SYMBOLS) (body(report, charts)) script { (PreEscaped(&script)) } }
-        }
-    };
-    page.into_string()
-}
-
-/// A source expression of Content Security Policy level 3, section 2.3.1.
-fn hash(text: &str) -> String {
-    format!("sha256-{}", STANDARD.encode(Sha256::digest(text.as_bytes())))
+    let title = format!("{}: {}", words::visible(&report.shoot), opening::under_title(report));
+    let shell = Shell { title, style: &style, script: Some(&script), ..Shell::default() };
+    shell.around(&html! { (lane::SYMBOLS) (body(report, charts)) })
 }
 
 fn body(report: &Report, charts: &[Chart]) -> Markup {

@@ -6,11 +6,11 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use base64::{Engine as _, engine::general_purpose::STANDARD};
-use maud::{DOCTYPE, Markup, PreEscaped, html};
-use sha2::{Digest as _, Sha256};
+use maud::{Markup, html};
 
 use super::document::{Block, Document, Figure, Part, Span, Table, Text};
 use super::pictures::{Gallery, Image};
+use crate::report::shell::Shell;
 use crate::report::words;
 
 const STYLE: &str = include_str!("recap.css");
@@ -24,35 +24,16 @@ const PICTURES: usize = 7_000_000;
 #[must_use]
 pub fn write(document: &Document, gallery: &Gallery) -> String {
     let plan = Plan::of(document, gallery);
-    let policy = format!(
-        "default-src 'none'; img-src data:; style-src 'sha256-{}'; base-uri 'none'; form-action 'none'",
-        STANDARD.encode(Sha256::digest(STYLE.as_bytes()))
-    );
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(policy);
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                meta name="referrer" content="no-referrer";
-                link rel="icon" href="data:,";
-                title { (words::visible(&document.title)) }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                (plan.held(gallery))
-                header { h1 { bdi { (words::visible(&document.title)) } } @for block in &document.opening { (plan.block(block, gallery)) } }
-                main {
-                    @for chapter in &document.chapters {
-                        section { h2 { bdi { (words::visible(&chapter.heading)) } } @for block in &chapter.blocks { (plan.block(block, gallery)) } }
-                    }
-                }
+    let shell = Shell { title: words::visible(&document.title), style: STYLE, ..Shell::default() };
+    shell.around(&html! {
+        (plan.held(gallery))
+        header { h1 { bdi { (words::visible(&document.title)) } } @for block in &document.opening { (plan.block(block, gallery)) } }
+        main {
+            @for chapter in &document.chapters {
+                section { h2 { bdi { (words::visible(&chapter.heading)) } } @for block in &chapter.blocks { (plan.block(block, gallery)) } }
             }
         }
-    };
-    page.into_string()
+    })
 }
 
 /// Which file each figure is shown by, decided once for the whole page.

@@ -147,7 +147,7 @@ pub fn account(request: &Request, watch: &dyn Watch) -> Result<Outcome, Failure>
     };
     let mut report = assemble::assemble(&parts);
     let large = prints::open(&boards::wanted(&parts, &report, &photos), request.print_side);
-    boards::fill(&parts, &large, request.sync_time_s, &mut report);
+    boards::fill(&parts, &large, &mut report);
     if let Some(settled) = &settled {
         let by_rating = matches!(given, given::Given::Ratings(..));
         assemble::keepers::fill(&mut report, &settled.choice, by_rating, &sequences, &stages);

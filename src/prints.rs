@@ -22,17 +22,22 @@ pub struct Again<'a> {
     pub size: (u32, u32),
 }
 
-/// The pictures, at most `side` pixels along their long side. A file that went or changed meanwhile has none: its row and
+/// The pictures, at most `side` pixels along their long side. A file that went, or whose picture
+/// has another shape now, has none: its row and
 /// its small pictures are those of the first reading.
 #[must_use]
 pub fn open(wanted: &[Again], side: u16) -> BTreeMap<usize, Raster> {
     let opened = wanted.par_iter().map_init(Scratch::default, |scratch, again| {
         let raster = raster(again, side, scratch)?;
-        let upright = |(width, height): (u32, u32)| width >= height;
-        let same = upright(again.size) == upright((raster.width.into(), raster.height.into()));
-        same.then_some((again.index, raster))
+        same_shape(again.size, &raster).then_some((again.index, raster))
     });
     opened.flatten().collect()
+}
+
+/// Whether the sides stand to each other as they did, within a pixel of the smaller picture.
+fn same_shape((width, height): (u32, u32), raster: &Raster) -> bool {
+    let crossed = f64::from(raster.width) * f64::from(height) - f64::from(raster.height) * f64::from(width);
+    libm::fabs(crossed) <= f64::from(width.max(height))
 }
 
 fn raster(again: &Again, side: u16, scratch: &mut Scratch) -> Option<Raster> {

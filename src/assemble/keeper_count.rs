@@ -227,7 +227,7 @@ fn difference(made: &Difference) -> String {
         many => format!("the other {} together", words::spelled(many.len())),
     };
     format!(
-        "lighting {} kept {} of {} series, against {} of {} in {rest}: a difference of {} points (95 %)",
+        "lighting {} kept {} of {} series, against {} of {} in {rest}, a difference of {} points (95 %)",
         made.best.lighting,
         made.best.series.some,
         made.best.series.all,
@@ -243,7 +243,9 @@ fn caution(count: &Count) -> String {
     let mut parts = Vec::new();
     if made.picked_from > 1 {
         let number = words::spelled(made.picked_from);
-        parts.push(format!("the interval is widened because the best of {number} lightings was picked"));
+        parts.push(format!(
+            "the interval is widened because the best of the {number} lightings with series enough was taken"
+        ));
     }
     if made.few {
         let says = if made.exact_agrees() { "agrees" } else { "does not" };

@@ -89,7 +89,10 @@ impl Summing<'_> {
         for (index, without) in detail.without.iter_mut().enumerate() {
             let caption = format!("lighting {} without {}{only}", row.lighting, without.light);
             let Some(less) = sum_of(Some(index)) else { continue };
-            without.shows = Ninths::of(&whole).loses_most(&Ninths::of(&less)).unwrap_or_default();
+            // Without the ambient in the sums a loss would be told too large.
+            if ambient.is_some() {
+                without.shows = Ninths::of(&whole).loses_most(&Ninths::of(&less)).unwrap_or_default();
+            }
             without.picture = pictures.add(develop::develop(&less, scale, caption));
         }
     }

@@ -35,8 +35,9 @@ fn row(
     let sequence = parts.stages.stages.get(first.stage.checked_sub(1)? as usize)?.sequence;
     let shots: Vec<usize> = own.iter().flat_map(|s| parts.stages.members(s.stage)).collect();
     let lights = as_set(parts.ledger, sequence, &shots);
-    // Of stages with equally many shots the first.
-    let typical = own.iter().rev().max_by_key(|s| s.frames)?;
+    // The stage that tells most lights, of those the one with most shots, of those the first.
+    let told = |stage: &StageRow| stage.detail.light_account.as_ref().map_or(0, LightAccount::told);
+    let typical = own.iter().rev().max_by_key(|s| (told(s), s.frames))?;
     let stage_numbers: Vec<u32> = own.iter().map(|s| s.stage).collect();
     let mut account = typical.detail.light_account.clone().unwrap_or_default();
     count_over_all(&mut account, parts.ledger, sequence, &shots);

@@ -68,7 +68,11 @@ impl Ninths {
 
     /// "strongest in the upper left of the frame"; None where no light is known. `word` is strongest or brightest.
     pub fn strongest(&self, word: &str) -> Option<String> {
-        let stops = self.means.map(|mean| mean.filter(|mean| *mean > 0.0).map(libm::log2));
+        if !self.means.iter().flatten().any(|mean| *mean > 0.0) {
+            return None;
+        }
+        // A dark ninth is known too: it is as far down as anything can be.
+        let stops = self.means.map(|mean| mean.map(|mean| libm::log2(mean.max(f64::MIN_POSITIVE))));
         let said = match place(&stops)? {
             None => "nearly even over the frame".to_owned(),
             Some(place) => format!("{word} {place} of the frame"),

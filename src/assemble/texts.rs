@@ -156,6 +156,7 @@ fn boards(report: &mut Report, each: Each) {
                 level_stops: _,
                 zero,
                 power: _,
+                low: _,
                 gel,
                 without_gel: _,
                 why_gel_stays,

@@ -19,10 +19,10 @@ pub fn figures(a: (&Shoot, &Lighting), b: (&Shoot, &Lighting), lights: &[LightPa
     }
     figures.extend(of_a.ambient(&of_b));
     figures.extend(["key to fill", "key to ambient"].iter().filter_map(|what| ratio(a.1, b.1, what)));
-    let kept = |row: &Lighting| Of { some: row.kept_series.unwrap_or(0), all: row.candidate_series.unwrap_or(0) };
+    // Where no keepers were given, or series were not told apart, there is nothing to compare.
+    let kept = |row: &Lighting| Some(Of { some: row.kept_series?, all: row.candidate_series? });
     // Of tests of the build no keeper is expected: nothing is said of them.
-    let (of_a, of_b) = (kept(a.1), kept(b.1));
-    if of_a.all > 0 || of_b.all > 0 {
+    if let Some((of_a, of_b)) = kept(a.1).zip(kept(b.1)).filter(|(a, b)| a.all > 0 || b.all > 0) {
         figures.push(keepers(of_a, of_b));
     }
     figures

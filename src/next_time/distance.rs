@@ -26,6 +26,8 @@ pub fn disc_stops(from: f64, to: f64, diameter: f64) -> f64 {
 /// The largest size in metres that a modifier's own words give: "octabox 110 cm", "1.2 m", "60 x 90 cm". None without one.
 #[must_use]
 pub fn size_m(modifier: &str) -> Option<f64> {
+    // A size stands in a few words; what is longer is no modifier.
+    let modifier: String = modifier.chars().take(80).collect();
     let text = modifier.to_lowercase().replace(',', ".").replace(['×', '*'], "x");
     let mut largest: Option<f64> = None;
     let mut rest = text.as_str();

@@ -25,7 +25,9 @@ pub struct Tile {
 /// What happens at each tile of the shot's grid.
 pub struct Fields {
     size: (usize, usize),
-    tiles: Vec<Option<Tile>>,
+    /// Beside what is not known the nearest known tiles hold on, so that nothing bleeds out of a hole.
+    tiles: Vec<Tile>,
+    known: Vec<bool>,
 }
 
 impl Fields {
@@ -38,38 +40,56 @@ impl Fields {
         let even = even(board, factors);
         let size = (usize::from(board.place.frame.0), usize::from(board.place.frame.1));
         let means = means(board, size);
-        let tile =
-            |(index, mean): (usize, &[f32; 3])| Some(Tile { mean: *mean, ..tile(board, seen, factors, even, index)? });
-        (size.0 > 0 && size.1 > 0).then(|| Self { size, tiles: means.iter().enumerate().map(tile).collect() })
-    }
-
-    /// Between the four tiles around a pixel, those that are known; None where its own is not.
-    pub fn at(&self, (x, y): (usize, usize), (width, height): (usize, usize)) -> Option<Tile> {
-        let ((left, right, fx), (top, bottom, fy)) = (around(x, width, self.size.0), around(y, height, self.size.1));
-        let tile = |column: usize, row: usize| self.tiles.get(row * self.size.0 + column).copied().flatten();
-        tile(if fx < 0.5 { left } else { right }, if fy < 0.5 { top } else { bottom })?;
-        let corners = [
-            (tile(left, top), (1.0 - fx) * (1.0 - fy)),
-            (tile(right, top), fx * (1.0 - fy)),
-            (tile(left, bottom), (1.0 - fx) * fy),
-            (tile(right, bottom), fx * fy),
-        ];
-        let (mut sum, mut weights) = (Tile::default(), 0.0);
-        for (known, weight) in corners.into_iter().filter_map(|(tile, weight)| Some((tile?, weight))) {
-            weights += weight;
-            add(&mut sum.factor, known.factor, weight);
-            add(&mut sum.added, known.added, weight);
-            add(&mut sum.as_shot, known.as_shot, weight);
-            add(&mut sum.mean, known.mean, weight);
-        }
-        let over = |values: [f32; 3]| values.map(|value| value / weights);
-        (weights > 0.0).then(|| Tile {
-            factor: over(sum.factor),
-            added: over(sum.added),
-            as_shot: over(sum.as_shot),
-            mean: over(sum.mean),
+        let told: Vec<Option<Tile>> = (0..means.len()).map(|index| tile(board, seen, factors, even, index)).collect();
+        let tiles = means.iter().enumerate().map(|(index, mean)| Tile { mean: *mean, ..held(&told, size, index) });
+        (size.0 > 0 && size.1 > 0).then(|| Self {
+            size,
+            tiles: tiles.collect(),
+            known: told.iter().map(Option::is_some).collect(),
         })
     }
+
+    /// Between the four tiles around a pixel; None where its own is not known.
+    pub fn at(&self, (x, y): (usize, usize), (width, height): (usize, usize)) -> Option<Tile> {
+        let ((left, right, fx), (top, bottom, fy)) = (around(x, width, self.size.0), around(y, height, self.size.1));
+        let own = if fy < 0.5 { top } else { bottom } * self.size.0 + if fx < 0.5 { left } else { right };
+        self.known.get(own).filter(|known| **known)?;
+        let corners = [
+            (left, top, (1.0 - fx) * (1.0 - fy)),
+            (right, top, fx * (1.0 - fy)),
+            (left, bottom, (1.0 - fx) * fy),
+            (right, bottom, fx * fy),
+        ];
+        let mut sum = Tile::default();
+        for (column, row, weight) in corners {
+            let tile = self.tiles.get(row * self.size.0 + column)?;
+            add(&mut sum.factor, tile.factor, weight);
+            add(&mut sum.added, tile.added, weight);
+            add(&mut sum.as_shot, tile.as_shot, weight);
+            add(&mut sum.mean, tile.mean, weight);
+        }
+        Some(sum)
+    }
+}
+
+/// A tile, or the mean of the known ones around it.
+fn held(told: &[Option<Tile>], (columns, rows): (usize, usize), index: usize) -> Tile {
+    if let Some(tile) = told.get(index).copied().flatten() {
+        return tile;
+    }
+    let (x, y) = (index % columns, index / columns);
+    let across = x.saturating_sub(1)..=(x + 1).min(columns - 1);
+    let down = y.saturating_sub(1)..=(y + 1).min(rows - 1);
+    let near = down.flat_map(|row| across.clone().map(move |column| row * columns + column));
+    let known: Vec<Tile> = near.filter_map(|other| told.get(other).copied().flatten()).collect();
+    let mut mean = Tile::default();
+    for tile in &known {
+        let weight = 1.0 / known.len() as f32;
+        add(&mut mean.factor, tile.factor, weight);
+        add(&mut mean.added, tile.added, weight);
+        add(&mut mean.as_shot, tile.as_shot, weight);
+    }
+    mean
 }
 
 /// The tiles before and after a pixel along one side, and how far it is from the first to the second.
@@ -106,7 +126,8 @@ fn tile(board: &Board, seen: &[LightPicture], factors: &[[f64; 3]], even: Option
     }
     let mut tile = Tile { as_shot: as_shot.map(|l| l as f32), added: added.map(|l| l as f32), ..Tile::default() };
     for ((factor, as_shot), set) in tile.factor.iter_mut().zip(as_shot).zip(set) {
-        let known = if as_shot > 0.0 { set / as_shot } else { 0.0 };
+        // Where the sum has no light there is nothing to change.
+        let known = if as_shot > 0.0 { set / as_shot } else { 1.0 };
         *factor = even.unwrap_or(known) as f32;
     }
     Some(tile)

@@ -62,6 +62,8 @@ pub struct BoardSource {
     pub against_index: usize,
     /// Noted power at no change, stops against full power; None where none is noted.
     pub power: Option<f64>,
+    /// Under this power, stops against full, the plan warns: the lowest one noted of the light, or 1/128 where that is lower.
+    pub low: f64,
     /// The gel as noted; empty for none.
     pub gel: String,
     /// What taking the gel away does, channel by channel; None where that is not known.

@@ -76,6 +76,28 @@ pub struct LightAccount {
     pub ratios: Vec<Ratio>,
 }
 
+impl LightAccount {
+    /// How many lights' parts of the picture it tells, those that are off too.
+    #[must_use]
+    pub fn told(&self) -> usize {
+        self.each_light.iter().filter(|state| state.is_told()).count()
+    }
+}
+
+impl LightState {
+    /// Whether both its strength and its part of the picture are given.
+    #[must_use]
+    pub fn is_known(&self) -> bool {
+        self.stops.is_some() && self.is_told()
+    }
+
+    /// Whether the light's part of the picture is told.
+    #[must_use]
+    pub fn is_told(&self) -> bool {
+        self.on == "no" || self.share_of_frame_percent.is_some_and(|percent| percent > 0.0)
+    }
+}
+
 /// One light on one stage.
 #[derive(Clone, Debug, Default, Serialize)]
 pub struct LightState {
@@ -159,12 +181,20 @@ pub struct Ratio {
     pub why_unknown: String,
 }
 
+impl Ratio {
+    /// The ratio by the names of its lights where they are known: "rim to ambient", else "key to ambient".
+    #[must_use]
+    pub fn name(&self) -> String {
+        if self.of.is_empty() || self.to.is_empty() { self.what.clone() } else { format!("{} to {}", self.of, self.to) }
+    }
+}
+
 /// What page, charts and recap show of a lighting beyond its CSV row. In `shoot.json`, not in the CSV.
 #[derive(Clone, Debug, Default, Serialize)]
 pub struct LightingDetail {
     /// Index of the camera's shots.
     pub sequence: usize,
-    /// The stage with most shots; what depends on settings is told for it.
+    /// The stage that tells most lights, of those the one with most shots; what depends on settings is told for it.
     pub typical_stage: u32,
     /// Index into `Report::frames` of that stage's typical shot.
     pub typical_index: usize,

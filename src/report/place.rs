@@ -145,7 +145,7 @@ fn free_for(folder: &Path, report: &Report, kind: Kind) -> Result<(), PlaceError
         std::fs::read(folder.join(kind.mark())).ok().and_then(|bytes| serde_json::from_slice::<Earlier>(&bytes).ok());
     match earlier {
         Some(earlier) if earlier.generator == GENERATOR => {
-            if same_shoot(&earlier, report) {
+            if same_shoot(&earlier, report, kind) {
                 Ok(())
             } else {
                 Err(PlaceError::AnotherShoot(folder.to_owned()))
@@ -157,9 +157,12 @@ fn free_for(folder: &Path, report: &Report, kind: Kind) -> Result<(), PlaceError
 
 /// Two reports are of one shoot when they share a shot: its name, its time and what was measured of it. Reports know no
 /// absolute path, so a shoot that moved, or a copy of it, is still the same.
-fn same_shoot(earlier: &Earlier, report: &Report) -> bool {
+///
+/// A published report numbers its shots, and one more shot moves every number: there time and measure say it.
+fn same_shoot(earlier: &Earlier, report: &Report, kind: Kind) -> bool {
     let shared = |e: &EarlierFrame| {
-        report.frames.iter().any(|f| f.frame == e.frame && f.taken == e.taken && f.mean_luminance == e.mean_luminance)
+        let named = |frame: &str| kind == Kind::Published || frame == e.frame;
+        report.frames.iter().any(|f| named(&f.frame) && f.taken == e.taken && f.mean_luminance == e.mean_luminance)
     };
     earlier.frames.is_empty() || report.frames.is_empty() || earlier.frames.iter().any(shared)
 }

@@ -55,6 +55,14 @@ fn the_sample_shoots_boards_show_what_was_shot_and_what_rust_works_out() {
     let here = board(&report, of, &shot, &tones[of.tone]);
     let place = |name: &str| of.sources.iter().position(|s| s.name == name).unwrap();
     let mut factors = here.as_shot();
+    // A stop less for every light alike, clipped places as well.
+    move_to(&browser, "aperture", -3);
+    let halved: Vec<[f64; 3]> = factors.iter().map(|f| f.map(|f| f * 0.5)).collect();
+    let (shown, want) = (picture(&browser), here.set(&halved).unwrap().raster);
+    let pairs = shown.codes.as_flattened().iter().zip(want.codes.as_flattened());
+    let far = pairs.filter(|(a, b)| a.abs_diff(**b) > 4).count();
+    assert!(far * 1000 < 3 * shown.codes.len(), "{far} values off under another aperture");
+    move_to(&browser, "aperture", 0);
     for (row, thirds) in [("rim", -15), ("key", 3), ("dust-left", -6), ("ambient", 9)] {
         move_to(&browser, row, thirds);
         let factor = if thirds == -15 { 0.0 } else { (f64::from(thirds) / 3.0).exp2() };

@@ -60,8 +60,13 @@ fn shown(best: &Shown, name: &str) -> Option<LitPicture> {
     let mut factors = vec![[0.0; 3]; best.setting.board.sources.len()];
     *factors.get_mut(best.source)? = [scale; 3];
     let relit = best.setting.board.set(&factors)?;
+    let told = best.setting.lit.sources.get(best.source)?;
+    let modifier = told.entry.map_or("", |entry| entry.setting.modifier.as_str());
+    let gel = if told.gel.is_empty() { String::new() } else { format!("gel {}", told.gel) };
+    let front: Vec<&str> = [gel.as_str(), modifier].into_iter().filter(|said| !said.is_empty()).collect();
+    let front = if front.is_empty() { String::new() } else { format!(" ({})", front.join(", ")) };
     Some(LitPicture {
-        caption: format!("{name} by itself, worked out from {}", best.setting.lit.shot.frame),
+        caption: format!("{name}{front} by itself, worked out from {}", best.setting.lit.shot.frame),
         picture: print(&relit.raster)?,
         brightened_stops: libm::log2(scale),
         hatched_percent: 100.0 * relit.unknown,

@@ -1,7 +1,6 @@
 //! How far a board can be trusted: what the sum of lights says of the shot as it is.
 
 use crate::exposure::words;
-use crate::measure::TileGrid;
 use crate::relight::Board;
 use crate::shots::Shot;
 use crate::stages::as_set::median;
@@ -12,21 +11,33 @@ const ODD_STOPS: f64 = 0.25;
 const FEW_PERCENT: f64 = 0.1;
 
 /// Sentences, most telling first.
-pub fn sentences(shot: &Shot, board: &Board) -> Vec<String> {
+pub fn sentences(shot: &Shot, board: &Board, ambient: bool) -> Vec<String> {
     let Some(measured) = &shot.measurement else { return Vec::new() };
     let mut said = Vec::new();
-    let off = differences(&measured.tiles, board);
+    let off = board.against_sum(&measured.tiles);
     let odd = off.iter().filter(|off| libm::fabs(**off) > ODD_STOPS).count() as f64 / off.len().max(1) as f64;
-    let sizes = off.iter().map(|off| libm::fabs(*off)).collect();
-    if let Some(typical) = median(sizes) {
-        let within = (libm::ceil(typical * 20.0) / 20.0).max(0.05);
-        said.push(format!("The lights’ own pictures add up to this shot within {within:.2} {}.", words::unit(within)));
+    match median(off.iter().map(|off| libm::fabs(*off)).collect()) {
+        Some(typical) => {
+            let within = (libm::ceil(typical * 20.0) / 20.0).max(0.05);
+            let unit = words::unit(within);
+            said.push(format!(
+                "Over half of what can be tested the lights’ own pictures add up to this shot within {within:.2} {unit}."
+            ));
+        }
+        None => said.push(
+            "Whether the lights’ own pictures add up to this shot could not be tested: it is clipped or too dark."
+                .to_owned(),
+        ),
     }
     if odd >= 0.01 {
         said.push(format!(
-            "Over {:.0} % of it they are more than a quarter of a stop off: something moved, or other light takes part, and the picture there is an estimate.",
+            "Over {:.0} % of it they are more than a quarter of a stop off: something moved, or other light takes part, and \
+             the picture there is an estimate.",
             odd * 100.0
         ));
+    }
+    if !ambient {
+        said.push("The ambient is not known here, so neither it nor the shutter can be moved.".to_owned());
     }
     let pixels = measured.pixels() as f64;
     let clipped = 100.0 * measured.clipping.highlights as f64 / pixels;
@@ -36,9 +47,4 @@ pub fn sentences(shot: &Shot, board: &Board) -> Vec<String> {
         ));
     }
     said
-}
-
-/// log2 of the shot over its sum of lights, for tiles in which both are known and well above noise.
-fn differences(tiles: &TileGrid, board: &Board) -> Vec<f64> {
-    board.against_sum(tiles)
 }

@@ -14,6 +14,7 @@ use self::shot::{Lit, candidate, lit, shot};
 use super::Parts;
 use crate::exposure::{dial, words};
 use crate::measure::{Picture, Raster};
+use crate::next_time::power::COMMON_LOWEST;
 use crate::prints::Again;
 use crate::relight::tone::Tone;
 use crate::relight::{self, Source};
@@ -53,7 +54,7 @@ pub fn wanted<'a>(parts: &Parts, report: &Report, files: &'a BTreeMap<String, Ph
 }
 
 /// Prints, boards and the pictures without one light, from the shots as opened again.
-pub fn fill(parts: &Parts, shots: &BTreeMap<usize, Raster>, sync_time_s: f64, report: &mut Report) {
+pub fn fill(parts: &Parts, shots: &BTreeMap<usize, Raster>, report: &mut Report) {
     let prints: Vec<(usize, Option<Picture>)> = shots.par_iter().map(|(index, shot)| (*index, print(shot))).collect();
     report.prints = prints.into_iter().filter_map(|(index, picture)| Some((index, picture?))).collect();
     let tones: Vec<Tone> = parts.ledger.sequences.iter().map(|light| Tone::of(light.curve.as_ref())).collect();
@@ -65,7 +66,7 @@ pub fn fill(parts: &Parts, shots: &BTreeMap<usize, Raster>, sync_time_s: f64, re
             continue;
         }
         let (index, why) = candidate(parts, &row.detail);
-        let setting = why.map_or_else(|| setting(parts, index, shots, &tones, sync_time_s), Err);
+        let setting = why.map_or_else(|| setting(parts, index, shots, &tones), Err);
         match setting {
             Err(why) => row.detail.why_no_board = why,
             Ok(setting) => {
@@ -119,7 +120,6 @@ fn setting<'a>(
     index: usize,
     shots: &'a BTreeMap<usize, Raster>,
     tones: &'a [Tone],
-    sync_time_s: f64,
 ) -> Result<Setting<'a>, String> {
     let lit = lit(parts, index)?;
     let frame = &lit.shot.frame;
@@ -132,7 +132,7 @@ fn setting<'a>(
         let percent = libm::round(covered * 100.0);
         return Err(format!("another framing: the lights’ own pictures reach over {percent} % of {frame} only"));
     }
-    Ok(Setting { lit, board, sync_time_s })
+    Ok(Setting { lit, board, sync_time_s: parts.sync_time_s })
 }
 
 /// Share of the shot of which is known what each of its lights does, 0..=1.
@@ -156,6 +156,12 @@ impl Setting<'_> {
         self.board.set(&factors)
     }
 
+    /// The lowest power at which this light was noted on, stops against full, and no less than what many flashes reach.
+    fn lowest(&self, told: &sources::Told) -> f64 {
+        let entries = self.lit.light.shots.iter().filter_map(|shot| shot.entries.get(told.light?));
+        entries.filter_map(|entry| entry.setting.noted_power).fold(COMMON_LOWEST, f64::min)
+    }
+
     fn board(&self, lighting: u32, frame_index: usize, own: &mut OwnPictures) -> Board {
         let level_stops = level(self.lit.shot).unwrap_or(f64::NEG_INFINITY);
         let whole: f64 = self.lit.sources.iter().filter(|told| told.source.burns).map(|t| luminance(&t.source)).sum();
@@ -172,6 +178,7 @@ impl Setting<'_> {
                 zero: told.zero.clone(),
                 against_index: frame_index - self.lit.number + told.against,
                 power: told.power,
+                low: self.lowest(told),
                 gel: told.gel.to_owned(),
                 without_gel: gel.as_ref().ok().copied().flatten(),
                 why_gel_stays: gel.err().unwrap_or_default(),
@@ -187,7 +194,11 @@ impl Setting<'_> {
             marked: words::settings(&self.lit.settings),
             sources: self.lit.sources.iter().map(source).collect(),
             dials: dial::around(&self.lit.settings, self.sync_time_s).unwrap_or_default(),
-            exactness: exactness::sentences(self.lit.shot, &self.board),
+            exactness: exactness::sentences(
+                self.lit.shot,
+                &self.board,
+                self.lit.sources.iter().any(|told| told.light.is_none()),
+            ),
         }
     }
 }

@@ -48,7 +48,7 @@ fn statement(report: &Report, row: &LightingRow, ratio: &Ratio) -> Statement {
         );
         return not_known(why);
     }
-    let margin = format!("{MARGIN_STOPS:.0} under {light}");
+    let margin = format!("{MARGIN_STOPS:.0} stops under {light}");
     let size = rise.abs();
     let words = match () {
         () if rise >= 0.0 => {

@@ -109,11 +109,13 @@ fn ambient_words(base: &Base, dials: Dials, price: Price, shutter_at: Option<f64
         () => "the shutter is at sync speed already".to_owned(),
     };
     let left = ratio(base.row).and_then(|r| Some((r, after(r.stops?, 0.0, price.ambient_left))));
-    let leaves = left.map(|(r, over)| {
-        let least = if base.row.detail.light_account.ambient.at_most { "at least " } else { "" };
-        let side = if over >= 0.0 || !least.is_empty() { "over" } else { "under" };
-        let size = if least.is_empty() { over.abs() } else { over };
-        format!("; that leaves {} {least}{size:.1} {} {side} the ambient", r.of, unit(size))
+    // Under a picture too dark to tell, "at least" is said of what is over, and nothing of what may be under.
+    let at_most = base.row.detail.light_account.ambient.at_most;
+    let leaves = left.filter(|(_, over)| *over >= 0.0 || !at_most).map(|(r, over)| {
+        let least = if at_most { "at least " } else { "" };
+        let side = if over >= 0.0 { "over" } else { "under" };
+        let (key, size) = (if r.of.is_empty() { "the key" } else { r.of.as_str() }, over.abs());
+        format!("; that leaves {key} {least}{size:.1} {} {side} the ambient", unit(size))
     });
     format!("the ambient gains {stops} on the lights; {back}{}", leaves.unwrap_or_default())
 }
@@ -122,7 +124,8 @@ fn iso_words(base: &Base, dials: Dials, price: Price, to: Option<&str>) -> Strin
     let by = price.iso_sv - dials.sv;
     let from = base.settings.iso.map(|m| iso(m.marked)).unwrap_or_default();
     let Some(to) = to else {
-        return format!("{:.1} {} from {from}: no usual dial has a mark there", by.abs(), unit(by));
+        let way = if by > 0.0 { "above" } else { "below" };
+        return format!("{:.1} {} {way} {from}: no usual dial has a mark there", by.abs(), unit(by));
     };
     let lower = base.lowest_iso.is_some_and(|lowest| price.iso_sv < lowest - SMALLEST);
     let hedge = if lower { ", lower than any used here" } else { "" };

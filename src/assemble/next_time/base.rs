@@ -1,6 +1,7 @@
 //! The lightings that the next time is told for, with what is noted of their lights.
 
 use crate::exposure::Settings;
+use crate::exposure::account::above_sync;
 use crate::light::{SequenceLight, Told};
 use crate::next_time::aperture::Dials;
 use crate::next_time::power::LowEnd;
@@ -19,6 +20,8 @@ pub struct Base<'a> {
     pub chosen: &'static str,
     /// Settings of its most shot stage.
     pub settings: Settings,
+    /// Whether it was shot above sync speed, where nothing is claimed about flash.
+    pub above_sync: bool,
     /// The lowest ISO its camera was used at, in stops above ISO 100.
     pub lowest_iso: Option<f64>,
     /// Lights set on, in the camera's order.
@@ -85,10 +88,12 @@ fn base<'a>(
     };
     let places = parts.stages.shots.get(sequence).into_iter().flatten();
     let stage = (row.detail.typical_stage as usize).checked_sub(1).and_then(|n| parts.stages.stages.get(n));
+    let settings = stage.map(|s| s.settings).unwrap_or_default();
     Base {
         row,
         chosen,
-        settings: stage.map(|s| s.settings).unwrap_or_default(),
+        settings,
+        above_sync: settings.shutter.is_some_and(|shutter| above_sync(shutter.marked, parts.sync_time_s)),
         lowest_iso: places.filter_map(|p| Some(p.settings.iso?.stops)).min_by(f64::total_cmp),
         lights: states.filter(|(_, (state, _))| state.on == "yes").map(lit).collect(),
     }

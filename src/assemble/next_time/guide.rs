@@ -23,6 +23,9 @@ fn statement(base: &Base, lit: &Lit, metres: f64) -> Statement {
     };
     let not_known =
         |why: &str| Statement { words: "not known".to_owned(), why_unknown: why.to_owned(), ..blank.clone() };
+    if base.above_sync {
+        return not_known("shot above sync speed, where a guide number does not hold");
+    }
     let Some(at) = lit.power else { return not_known("no power is noted") };
     let Some(distance) = lit.distance_m else { return not_known("no distance is noted") };
     let (Some(used), Some(sensitivity)) = (base.settings.aperture, base.settings.iso) else {

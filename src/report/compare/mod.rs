@@ -49,7 +49,13 @@ pub fn place(comparison: &Comparison, asked: Option<&Path>) -> Result<PathBuf, P
 
 /// A shoot's name as part of a folder's name: names come from files that anyone may have written.
 fn tame(name: &str) -> String {
-    let kept: String = name.chars().take(60).map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+    // Most disks hold names of 255 bytes; two of these and our own word stay well below.
+    let mut bytes = 0;
+    let short = name.chars().take_while(|c| {
+        bytes += c.len_utf8();
+        bytes <= 100
+    });
+    let kept: String = short.map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
     let kept = kept.trim_matches('-');
     if kept.is_empty() { "shoot".to_owned() } else { kept.to_owned() }
 }

@@ -94,7 +94,7 @@ fn of_pair(pair: &Pair) -> Markup {
         section aria-labelledby=(id) {
             h2 #(id) { @if pair.names.is_empty() { "No light on" } @else { (name(pair)) } }
             p.lead { b { "A" } ", lighting " (pair.lighting_a) ": " (lights(&pair.lights_a)) ". " b { "B" } ", lighting " (pair.lighting_b) ": " (lights(&pair.lights_b)) ". Paired by " (pair.by) "." }
-            @if nothing(pair) { details { summary { "No figure of light differs; all of them" } (table(pair)) } }
+            @if nothing(pair) { details { summary { "No figure of light that is known in both differs; all of them" } (table(pair)) } }
             @else { (table(pair)) }
         }
     }
@@ -109,9 +109,10 @@ fn table(pair: &Pair) -> Markup {
     }
 }
 
-/// Whether the figures of light are all known to be the same: keepers may differ.
+/// Whether some figures of light are known on both sides and none of those differs: keepers may.
 fn nothing(pair: &Pair) -> bool {
-    pair.figures.iter().filter(|f| f.unit == "stops").all(|f| f.difference.is_none_or(|d| d.abs() < SMALLEST))
+    let known: Vec<f64> = pair.figures.iter().filter(|f| f.unit == "stops").filter_map(|f| f.difference).collect();
+    !known.is_empty() && known.iter().all(|d| d.abs() < SMALLEST)
 }
 
 /// "key and rim", "no light on".

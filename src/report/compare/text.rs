@@ -52,7 +52,8 @@ fn changes(pair: &Pair) -> Vec<String> {
 
 fn pair(pair: &Pair) -> String {
     let changes = changes(pair);
-    let what = if changes.is_empty() { "no figure differs".to_owned() } else { changes.join("; ") };
+    let what =
+        if changes.is_empty() { "no figure that is known in both differs".to_owned() } else { changes.join("; ") };
     format!("lighting {} (A) and {} (B), {}: {what}", pair.lighting_a, pair.lighting_b, names(&pair.lights_a))
 }
 

@@ -33,25 +33,34 @@
 
   function asShot() {
     return {
-      lights: board.sources.map(function (source) { return { stops: source.burns ? 0 : null, colour: [1, 1, 1], bare: false }; }),
+      lights: board.sources.map(function (source) { return { stops: source.burns ? 0 : null, colour: [1, 1, 1], bare: false, as: null }; }),
       aperture: 0, shutter: 0, iso: 0
     };
   }
+  // What the dials make of a light, in stops.
+  function exposure(source) { return state.aperture + state.iso + (source.light === null ? state.shutter : 0); }
   function factors() {
     return board.sources.map(function (source, s) {
-      var light = state.lights[s], exposure = state.aperture + state.iso + (source.light === null ? state.shutter : 0);
+      var light = state.lights[s];
       if (light.stops === null) return [0, 0, 0];
       return light.colour.map(function (colour, n) {
-        return Math.pow(2, light.stops + exposure) * colour * (light.bare ? source.bare[n] : 1);
+        return Math.pow(2, light.stops + exposure(source)) * colour * (light.bare ? source.bare[n] : 1);
       });
     });
+  }
+  // Noted power where the mark stands, stops against full power: by the lighting it was set as, or by its own.
+  function powerOf(source, light) {
+    if (source.light === null || light.stops === null) return null;
+    if (light.as) return light.as.source.power === null ? null : light.as.source.power + light.stops - light.as.stops;
+    return source.power === null ? null : source.power + light.stops;
   }
   // What a light's row says of where its mark stands.
   function words(source, light) {
     if (light.stops === null) return 'off';
     var moved = light.stops === 0 && source.burns ? 'as shot' : stops(light.stops) + unit(light.stops);
-    var now = source.power === null || source.light === null ? '' : power(source.power + light.stops);
-    var level = source.level === null ? '' : 'at ' + stops(source.level + light.stops);
+    var noted = powerOf(source, light), now = noted === null ? '' : power(noted);
+    // Another colour is another level, which nobody has measured.
+    var level = source.level === null || light.bare || light.as ? '' : 'at ' + stops(source.level + light.stops + exposure(source));
     return [moved, now, level].filter(Boolean).join(', ');
   }
   function mark(dial) {
@@ -84,6 +93,8 @@
   }
   // The marks lie still: draw every pixel, and say in words what is seen.
   function rest(told) {
+    if (!stage) return;
+    part('copied').textContent = '';
     if (slow) { told = lightBoard.draw(stage, factors(), image, 1); context.putImageData(image, 0, 0); }
     var changes = [];
     board.sources.forEach(function (source, s) {
@@ -95,7 +106,7 @@
     });
     ['aperture', 'shutter', 'iso'].forEach(function (dial) { if (state[dial]) changes.push(mark(dial)); });
     var moved = told.level - board.level;
-    var said = changes.length ? 'Lighting ' + board.lighting + ' with ' + changes.join(', ') + ': the picture stands at ' + level(told.level) +
+    var said = changes.length ? 'Lighting ' + board.lighting + ' with ' + changes.join(', ') + (told.unknown > 0.0005 ? ': the known part of the picture stands at ' : ': the picture stands at ') + level(told.level) +
       (isFinite(moved) && Math.abs(moved) >= 0.05 ? ', ' + stops(moved) + unit(moved) + ' against the shot.' : ', as bright as the shot.')
       : 'Lighting ' + board.lighting + ' as shot: the picture stands at ' + level(board.level) + '.';
     if (told.unknown > 0.0005) {
@@ -109,21 +120,22 @@
   function level(value) { return isFinite(value) ? stops(value) + unit(value) + ' against mid-grey' : 'no light at all'; }
 
   function plan() {
-    var lines = ['Plan from ' + data.shoot + ', lighting ' + board.lighting, mark('aperture') + ', ' + mark('shutter') + ', ' + mark('iso')];
+    var lines = ['Plan from ' + data.shoot + ', lighting ' + board.lighting, ['aperture', 'shutter', 'iso'].map(mark).filter(Boolean).join(', ') || board.marked];
     var cautions = [];
     board.sources.forEach(function (source, s) {
-      var light = state.lights[s], gel = source.gel ? light.bare ? ', no gel' : ', gel ' + source.gel : '';
+      var light = state.lights[s], worn = light.as ? light.as.source.gel : light.bare ? '' : source.gel;
+      var gel = worn ? ', gel ' + worn : source.gel ? ', no gel' : '';
       if (source.light === null) {
         if (light.stops) lines.push('ambient: ' + stops(light.stops) + unit(light.stops) + ' against this shoot; wait for it, or move the shutter');
       } else if (light.stops === null) {
         lines.push(source.name + ': off');
-      } else if (source.power === null) {
+      } else if (powerOf(source, light) === null) {
         lines.push(source.name + ': ' + stops(light.stops) + unit(light.stops) + ' against ' + source.against + gel + ' (no power noted)');
       } else {
-        var wanted = source.power + light.stops;
+        var wanted = powerOf(source, light);
         lines.push(source.name + ': ' + power(wanted) + gel);
         if (wanted > 0.05) cautions.push(source.name + ' would need ' + stops(wanted) + unit(wanted) + ' more than 1/1: open the aperture, raise ISO, or move it closer.');
-        if (wanted < -6.95) cautions.push(source.name + ' at 1/128 or less: many flashes go no lower (common practice, no source); see its manual, or use a denser modifier or more distance.');
+        if (wanted < source.low - 0.05) cautions.push(source.name + ' would be set lower than ' + power(source.low) + ': see its manual, or use a denser modifier or more distance.');
       }
     });
     return lines.concat(cautions).join('\n') + '\n';
@@ -163,7 +175,6 @@
         // Between the lowest step and off there is nothing: whichever side the mark came from, it goes to the other.
         if (!ambient && value < -12) value = light.stops !== null || value === OFF ? OFF : -12;
         light.stops = value === OFF && !ambient ? null : value / 3;
-        light.colour = [1, 1, 1];
         show();
       });
       if (source.bare) {
@@ -171,7 +182,7 @@
         made.bare = make('input', gel);
         made.bare.type = 'checkbox';
         make('span', gel, 'without ' + source.gel);
-        made.bare.addEventListener('change', function () { state.lights[s].bare = made.bare.checked; show(); });
+        made.bare.addEventListener('change', function () { state.lights[s].bare = made.bare.checked; state.lights[s].colour = [1, 1, 1]; state.lights[s].as = null; show(); });
       } else if (source.why) make('span', made.line, 'gel ' + source.gel + ' stays: ' + source.why, 'gel');
     });
     [['aperture', 'moves every light'], ['shutter', 'moves the ambient alone'], ['iso', 'moves every light']].forEach(function (pair) {
@@ -179,6 +190,8 @@
         var third = Math.round(3 * turn[1]);
         return third >= FIRST && third <= LAST;
       });
+      // Without an ambient that is known the shutter would seem to do nothing.
+      if (dial === 'shutter' && !board.sources.some(function (source) { return source.light === null; })) return;
       if (turns.length < 2) return;
       var third = function (turn) { return Math.round(3 * turn[1]); };
       var made = row(dial === 'iso' ? 'ISO' : dial, pair[1], third(turns[0]), third(turns[turns.length - 1]), '');
@@ -201,26 +214,31 @@
     make('option', list, 'as shot').value = '';
     data.boards.forEach(function (other, i) {
       var same = other !== board && other.tone === board.tone && other.marked === board.marked;
-      var reach = other.sources.every(function (there) {
-        return !there.burns || board.sources.some(function (here) { return here.name === there.name; });
-      });
+      var knows = function (board, light) { return board.sources.some(function (source) { return source.light === light; }); };
+      var reach = other.sources.every(function (there) { return !there.burns || knows(board, there.light); }) &&
+        board.sources.every(function (here) { return !here.burns || knows(other, here.light); });
       if (same && reach) make('option', list, 'as lighting ' + other.lighting).value = String(i);
     });
   }
   function like(other) {
     state = asShot();
     board.sources.forEach(function (here, s) {
-      var there = other.sources.filter(function (source) { return source.name === here.name; })[0];
+      var there = other.sources.filter(function (source) { return source.light === here.light; })[0];
       if (!there) return;
       if (!there.burns) { state.lights[s].stops = null; return; }
       var ratio = there.gain.map(function (gain, n) { return gain / here.gain[n]; });
       var mean = (ratio[0] + ratio[1] + ratio[2]) / 3;
-      state.lights[s] = { stops: Math.log2(mean), colour: ratio.map(function (r) { return r / mean; }), bare: false };
+      // A channel without light on either side has no ratio: then the light stays as it was.
+      if (!ratio.every(function (r) { return r > 0 && isFinite(r); })) return;
+      state.lights[s] = { stops: Math.log2(mean), colour: ratio.map(function (r) { return r / mean; }), bare: false,
+        as: { source: there, stops: Math.log2(mean) } };
     });
   }
 
   function choose(index) {
+    clearTimeout(resting);
     board = data.boards[index];
+    if (board.level === null) board.level = -Infinity;
     stage = null;
     state = asShot();
     lay();

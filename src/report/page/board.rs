@@ -23,9 +23,10 @@ pub fn section(report: &Report) -> Markup {
     let boards = &report.boards.boards;
     let without: Vec<_> = report.lightings.iter().filter(|row| !row.detail.why_no_board.is_empty()).collect();
     html! {
-        @if !boards.is_empty() {
+        @if !boards.is_empty() || !without.is_empty() {
             section aria-labelledby="h-board" {
                 h2 #h-board { "Light board" }
+                @if !boards.is_empty() {
                 p.lead { "A lighting whose marks can be moved: drag one, or reach it with Tab and use the arrow keys. The picture is summed anew in \
                     linear light from the lights’ own pictures, by the camera’s tone curve as this shoot shows it. A mark’s zero is the line." }
                 noscript { p { "The light board works with the page’s script, which is switched off here." } }
@@ -33,8 +34,9 @@ pub fn section(report: &Report) -> Markup {
                     (choice(report))
                     (stage())
                 }
+                } @else { p.lead { "No lighting of this shoot can be set anew." } }
                 @if !without.is_empty() { (refused(&without)) }
-                script type="application/json" #board-data { (PreEscaped(data(report))) }
+                @if !boards.is_empty() { script type="application/json" #board-data { (PreEscaped(data(report))) } }
             }
         }
     }
@@ -115,6 +117,7 @@ fn of_board(report: &Report, board: &Board) -> Value {
             "zero": words::true_minus(&source.zero),
             "against": words::visible(frame(source.against_index)),
             "power": source.power,
+            "low": source.low,
             "gel": words::visible(&source.gel),
             "bare": source.without_gel,
             "why": words::visible(&source.why_gel_stays),

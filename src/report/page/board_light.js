@@ -66,19 +66,18 @@ var lightBoard = (function () {
     context.drawImage(shot, 0, 0);
     var codes = context.getImageData(0, 0, width, height).data;
     var fw = board.place.frame[0], fh = board.place.frame[1], spots = board.sources.map(function (source, i) { return seen(pictures[i], board.place); });
-    var mean = new Float32Array(3 * fw * fh), count = new Float32Array(fw * fh), level = 0;
+    var mean = new Float32Array(3 * fw * fh), count = new Float32Array(fw * fh);
     for (var y = 0; y < height; y++) {
       var line = Math.floor(y * fh / height) * fw;
       for (var x = 0; x < width; x++) {
         var p = 4 * (y * width + x), tile = line + Math.floor(x * fw / width);
         for (var n = 0; n < 3; n++) mean[3 * tile + n] += table.light[codes[p + n]];
         count[tile]++;
-        level += 0.2126 * srgb[codes[p]] + 0.7152 * srgb[codes[p + 1]] + 0.0722 * srgb[codes[p + 2]];
       }
     }
     for (var i = 0; i < mean.length; i++) mean[i] /= count[Math.floor(i / 3)];
     return { board: board, width: width, height: height, codes: codes, table: table, pictures: spots, fw: fw, fh: fh,
-      mean: mean, detail: null, luminance: level / (width * height), columns: between(width, fw), rows: between(height, fh) };
+      mean: mean, detail: null, columns: between(width, fw), rows: between(height, fh) };
   }
   function between(pixels, tiles) {
     var low = new Int32Array(pixels), high = new Int32Array(pixels), part = new Float32Array(pixels), near = new Int32Array(pixels);
@@ -136,11 +135,11 @@ var lightBoard = (function () {
         var light = stage.pictures[s].light[i] * sources[s].gain[n];
         if (sources[s].burns) { shot += light; set += light * factors[s][n]; } else more += light * factors[s][n];
       }
-      factor[i] = alike && even !== null ? even : shot > 0 ? set / shot : 0;
+      factor[i] = alike && even !== null ? even : shot > 0 ? set / shot : 1;
       added[i] = more; asShot[i] = shot;
     }
     if (holes) [factor, added, asShot].forEach(function (field) { fill(field, unknown, stage); });
-    return { factor: factor, added: added, asShot: asShot, unknown: unknown, holes: holes, adds: adds, even: alike && !adds ? even : null };
+    return { factor: factor, added: added, asShot: asShot, unknown: unknown, holes: holes, adds: adds, even: alike && !adds && even === 1 };
   }
   // Beside what is not known the nearest known tiles hold on, so that nothing bleeds out of a hole.
   function fill(field, unknown, stage) {
@@ -162,15 +161,11 @@ var lightBoard = (function () {
   function draw(stage, factors, image, step) {
     var f = fields(stage, factors), out = image.data, codes = stage.codes, width = stage.width, height = stage.height;
     var light = stage.table.light, back = stage.table.codes, scale = stage.table.scale, cols = stage.columns;
-    var unknown = 0, level = 0, drawn = 0, table = null;
-    if (f.even !== null) {
-      table = new Uint8Array(256);
-      for (var c = 0; c < 256; c++) table[c] = f.even === 1 ? c : back[Math.min(light[c] * f.even * scale + 0.5 | 0, OUT)];
-    }
+    var unknown = 0, level = 0, before = 0, drawn = 0;
     var sharp = f.adds ? detail(stage) : null;
     var factor = new Float32Array(3 * stage.fw), added = new Float32Array(3 * stage.fw), asShot = new Float32Array(3 * stage.fw);
     for (var y = 0; y < height; y += step) {
-      if (!table) {
+      if (!f.even) {
         rowOf(f.factor, stage, y, factor);
         rowOf(f.asShot, stage, y, asShot);
         if (sharp) rowOf(f.added, stage, y, added);
@@ -182,8 +177,8 @@ var lightBoard = (function () {
         if (f.holes && f.unknown[nearRow + cols.near[x]]) {
           unknown++;
           out[p] = out[p + 1] = out[p + 2] = HATCH[Math.floor((x + y) / STROKE) % 4];
-        } else if (table) {
-          out[p] = table[codes[p]]; out[p + 1] = table[codes[p + 1]]; out[p + 2] = table[codes[p + 2]];
+        } else if (f.even) {
+          out[p] = codes[p]; out[p + 1] = codes[p + 1]; out[p + 2] = codes[p + 2];
         } else {
           var l = 3 * cols.low[x], r = 3 * cols.high[x], part = cols.part[x];
           for (var n = 0; n < 3; n++) {
@@ -194,16 +189,20 @@ var lightBoard = (function () {
             }
             own *= factor[l + n] + (factor[r + n] - factor[l + n]) * part;
             if (sharp) own += (added[l + n] + (added[r + n] - added[l + n]) * part) * sharp[3 * at + n];
-            var slot = own * scale + 0.5 | 0;
-            out[p + n] = back[slot < OUT ? slot : OUT];
+            // Held at the top before it becomes an integer: six stops of three kinds are more than its bits.
+            out[p + n] = back[Math.min(own * scale + 0.5, OUT) | 0];
           }
         }
         out[p + 3] = 255;
-        level += 0.2126 * srgb[out[p]] + 0.7152 * srgb[out[p + 1]] + 0.0722 * srgb[out[p + 2]];
+        // The level is that of what is known, against the same part of the shot.
+        if (!(f.holes && f.unknown[nearRow + cols.near[x]])) {
+          level += 0.2126 * srgb[out[p]] + 0.7152 * srgb[out[p + 1]] + 0.0722 * srgb[out[p + 2]];
+          before += 0.2126 * srgb[codes[p]] + 0.7152 * srgb[codes[p + 1]] + 0.0722 * srgb[codes[p + 2]];
+        }
         if (step === 2) spread(out, p, width, x, y, height);
       }
     }
-    return { unknown: unknown / drawn, level: stage.board.level + Math.log2(level / drawn / stage.luminance) };
+    return { unknown: unknown / drawn, level: stage.board.level + Math.log2(level / before) };
   }
   function spread(out, p, width, x, y, height) {
     var right = x + 1 < width, down = y + 1 < height;

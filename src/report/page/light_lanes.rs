@@ -13,7 +13,7 @@ use super::ladder::{Rung, Shot, frames_span};
 use super::lane::{Kind, Lane, Reading};
 use super::notes::Trace;
 use super::picture_lanes::as_shot;
-use crate::report::light_types::{LightDetail, LightState};
+use crate::report::light_types::{LightAccount, LightDetail, LightState};
 use crate::report::{Report, StageRow, words};
 
 /// Names of frames that a mark lists before it only counts.
@@ -22,18 +22,10 @@ const NAMES: usize = 3;
 /// The stages of a run, those that tell most lights first, then those with most shots.
 #[must_use]
 pub fn by_what_is_told(run: &[StageRow]) -> Vec<&StageRow> {
-    let told = |stage: &StageRow| {
-        let account = stage.detail.light_account.as_ref();
-        account.map_or(0, |account| account.each_light.iter().filter(|state| is_told(state)).count())
-    };
+    let told = |stage: &StageRow| stage.detail.light_account.as_ref().map_or(0, LightAccount::told);
     let mut stages: Vec<&StageRow> = run.iter().collect();
     stages.sort_by_key(|stage| (std::cmp::Reverse(told(stage)), std::cmp::Reverse(stage.frames)));
     stages
-}
-
-/// Whether a light's part of the picture is told on a stage.
-fn is_told(state: &LightState) -> bool {
-    state.on == "no" || state.share_of_frame_percent.is_some_and(|percent| percent > 0.0)
 }
 
 /// The marks of a run of stages of one lighting; None while the lights of their camera are not told apart.
@@ -46,7 +38,7 @@ pub fn lanes(report: &Report, lights: &[&LightDetail], run: &[StageRow], shots: 
     for place in 0..account.each_light.len() {
         // Another lens or focal length shows another part of the scene: its shares are no figure for this one.
         let same = |stage: &&&StageRow| stage.lens == base.lens && stage.focal_length_mm == base.focal_length_mm;
-        let tells = |stage: &&&StageRow| state(stage, place).is_some_and(is_told);
+        let tells = |stage: &&&StageRow| state(stage, place).is_some_and(LightState::is_told);
         let stage = stages.iter().filter(same).find(tells).unwrap_or(base);
         let Some(own) = state(stage, place) else { continue };
         let Some(lane) = lane(report, lights.get(place).copied(), stage, shots, (place, own)) else { continue };

@@ -72,7 +72,7 @@ fn table(ladder: &Ladder<'_>, stage: &StageRow, account: &LightAccount, notes: &
         }
         @if !told.is_empty() {
             p.rt { @for ratio in told {
-                span { (words::capital(&words::visible(&ratio.what))) ": " bdi { (words::visible(&words::true_minus(&ratio.words))) }
+                span { (words::capital(&words::visible(&ratio.name()))) ": " bdi { (words::visible(&words::true_minus(&ratio.words))) }
                     @if !ratio.why_unknown.is_empty() { em { "; " bdi { (words::visible(&ratio.why_unknown)) } } } ". " }
             } }
         }

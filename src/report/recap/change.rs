@@ -41,7 +41,7 @@ fn setting(line: &AccountLine) -> String {
 fn beyond(account: &StageAccount) -> String {
     let why = if account.why_unknown.is_empty() { String::new() } else { format!("; {}", account.why_unknown) };
     match (account.light_stops, account.light_stops_low, account.light_stops_high) {
-        (Some(stops), _, _) => match sign(stops) {
+        (Some(stops), _, _) if stops.is_finite() => match sign(stops) {
             Sign::More => format!("Beyond the settings the picture gained {}.", size(stops)),
             Sign::Less => format!("Beyond the settings the picture lost {}.", size(stops)),
             Sign::Same => "Beyond the settings the picture stayed as bright as it was.".to_owned(),

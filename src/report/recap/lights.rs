@@ -115,13 +115,8 @@ fn points(account: &LightAccount) -> Vec<Text> {
         points.push(Text::plain(format!("Ambient: {}.", words::true_minus(&account.ambient.words))));
     }
     for ratio in account.ratios.iter().filter(|ratio| ratio.stops.is_some()) {
-        let names = if ratio.what == format!("{} to {}", ratio.of, ratio.to) {
-            String::new()
-        } else {
-            format!(" ({} to {})", ratio.of, ratio.to)
-        };
         let figure = words::true_minus(&ratio.words);
-        points.push(Text::plain(format!("{}{names}: {figure}.", words::capital(&ratio.what))));
+        points.push(Text::plain(format!("{}: {figure}.", words::capital(&ratio.name()))));
     }
     points
 }
@@ -129,7 +124,7 @@ fn points(account: &LightAccount) -> Vec<Text> {
 /// Each reason once, with the lights it holds for.
 fn reasons(account: &LightAccount) -> Vec<Text> {
     let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
-    for state in account.each_light.iter().filter(|l| l.on != "no" && !l.reason.is_empty()) {
+    for state in account.each_light.iter().filter(|l| l.on != "no" && !l.reason.is_empty() && !l.is_known()) {
         match groups.iter_mut().find(|(reason, _)| *reason == state.reason) {
             Some((_, lights)) => lights.push(&state.light),
             None => groups.push((&state.reason, vec![&state.light])),

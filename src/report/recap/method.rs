@@ -10,7 +10,8 @@ pub fn chapter(report: &Report) -> Option<Chapter> {
     }
     let mut blocks = vec![Block::paragraph(
         "Levels are mean luminance of the whole picture in linear light, in stops against mid-grey. The settings’ part is \
-         counted by the exact values behind the marks. What the picture did beyond the settings is the lights, the scene \
+         counted by the exact values behind the marks. A change is told from the last shot before it to the first one \
+         after; levels in the table are medians of a stage; every figure is rounded by itself. What the picture did beyond the settings is the lights, the scene \
          and the framing together.",
     )];
     if !report.lightings.is_empty() {

@@ -64,7 +64,11 @@ fn price(row: &AperturePrice) -> String {
             format!("{}{runs_out}: {}", one.light, one.remark)
         })
         .collect();
-    let who = if apart.is_empty() { "none runs out".to_owned() } else { apart.join(", ") };
+    let who = if apart.is_empty() {
+        if goes == "up" { "none runs out" } else { "none lower than it was used" }.to_owned()
+    } else {
+        apart.join(", ")
+    };
     let filter = if row.filter_words.is_empty() { String::new() } else { format!("; or {}", row.filter_words) };
     sentence(&format!(
         "At {} instead of {} every light goes {goes} {by} ({who}), and {}; or {}{filter}",

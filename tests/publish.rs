@@ -263,7 +263,7 @@ fn the_sample_shoot_is_published_without_a_file_name() {
     let recap = String::from_utf8_lossy(&files["recap.md"]);
     assert!(recap.starts_with("# Chalk \\& light\n"));
     // TS4_9984.JPG is the fourth shot, and TS4_9986.JPG, which shows the key best, the sixth.
-    assert!(recap.contains("Key by itself, worked out from shot 6, shown"));
+    assert!(recap.contains("Key (octabox 110 cm) by itself, worked out from shot 6, shown"));
     assert!(recap.contains("\nShot 4: f/5.6, 1/200, ISO 100;"));
     let page = String::from_utf8_lossy(&files["report.html"]);
     assert!(page.contains("shot 4") && page.contains("Chalk &amp; light"));

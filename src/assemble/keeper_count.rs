@@ -220,7 +220,7 @@ fn comparison(count: &Count) -> String {
     }
 }
 
-/// "lighting 5 kept 9 of 31 series, against 2 of 28 in lighting 3: a difference of 1 to 41 points (95 %)".
+/// "lighting 5 kept 9 of 31 series, against 2 of 28 in lighting 3, a difference of 1 to 41 points (95 %)".
 fn difference(made: &Difference) -> String {
     let rest = match made.others.as_slice() {
         [only] => format!("lighting {only}"),

@@ -7,7 +7,7 @@ use std::path::Path;
 use stoptally::relight::tone::Tone;
 
 use super::driver::Browser;
-use super::read::{apart, median, tiles};
+use super::read::{apart, file, median, tiles};
 use super::seen::{move_to, open, picture, text, told};
 
 fn shows(tile: Option<(f64, u8)>, black: f64) -> bool {
@@ -51,13 +51,7 @@ fn the_shutter_of_the_board_is_the_shutter_of_a_real_bracket() {
         }
         move_to(&browser, "shutter", thirds);
         let set = tiles(&picture(&browser), &tone, &board.place, size);
-        let image = image::open(folder.join(&frame.frame)).unwrap().into_rgb8();
-        let (width, height) = image.dimensions();
-        let real = stoptally::measure::Raster {
-            width: width as u16,
-            height: height as u16,
-            codes: image.pixels().map(|p| p.0).collect(),
-        };
+        let real = file(&folder.join(&frame.frame));
         let real = tiles(&real, &tone, &board.place, size);
         // Black or clipped in the shot that is set anew, a tile has nothing to give.
         let real: Vec<_> =

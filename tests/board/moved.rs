@@ -6,7 +6,7 @@ use stoptally::measure::{Raster, srgb_to_linear};
 use stoptally::relight::tone::Tone;
 
 use super::driver::Browser;
-use super::read::{apart as tiles_apart, board, median, pixels, tiles};
+use super::read::{apart as tiles_apart, board, file, median, pixels, tiles};
 use super::seen::{choose, move_to, open, picture, still, text, told};
 
 fn luminance(code: [u8; 3]) -> f64 {
@@ -37,10 +37,7 @@ fn the_sample_shoots_boards_show_what_was_shot_and_what_rust_works_out() {
     for of in report.boards.boards.iter().filter(|of| [4, 8, 14].contains(&of.lighting)) {
         choose(&browser, &report, of.lighting);
         let shown = picture(&browser);
-        let file = folder.join(&report.frames[of.frame_index].frame);
-        let image = image::open(file).unwrap().into_rgb8();
-        let (width, height) = image.dimensions();
-        let shot = Raster { width: width as u16, height: height as u16, codes: image.pixels().map(|p| p.0).collect() };
+        let shot = file(&folder.join(&report.frames[of.frame_index].frame));
         // As the program does: to the size of a print, then to that of the board.
         let print = shot.shrunk(report.prints[&of.frame_index].width);
         let off = median(apart(&print.shrunk(shown.width.max(shown.height)), &shown));
@@ -99,7 +96,7 @@ fn the_sample_shoots_boards_show_what_was_shot_and_what_rust_works_out() {
         let boards = &report.boards.boards;
         let find = |lighting: u32| boards.iter().find(|b| b.lighting == lighting).unwrap();
         let tone = &tones[find(from).tone];
-        let real = pixels(&report.prints[&find(to).frame_index]);
+        let real = file(&folder.join(&report.frames[find(to).frame_index].frame));
         let (set, real) =
             (tiles(&picture(&browser), tone, &find(from).place, size), tiles(&real, tone, &find(to).place, size));
         let off = tiles_apart(&set, &real, 0.002);

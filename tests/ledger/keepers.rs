@@ -286,7 +286,7 @@ fn the_sentences_say_who_gave_what_and_claim_no_more_than_the_figures() {
     assert_eq!(summary, "lighting 2 gave 9 of the 11 keepers, from 9 of 31 series; lighting 1 gave 2, from 2 of 28");
     assert_eq!(
         comparison,
-        "lighting 2 kept 9 of 31 series, against 2 of 28 in lighting 1: a difference of 1 to 41 points (95 %)"
+        "lighting 2 kept 9 of 31 series, against 2 of 28 in lighting 1, a difference of 1 to 41 points (95 %)"
     );
     let (_, comparison) = words(&[(3, 12), (4, 20)]);
     assert!(
@@ -309,7 +309,7 @@ fn the_sentences_say_who_gave_what_and_claim_no_more_than_the_figures() {
     let picked = caution(&[(1, 10), (2, 10), (1, 10), (7, 8), (2, 3)]);
     assert!(
         picked.starts_with(
-            "the interval is widened because the best of four lightings was picked; because counts are \
+            "the interval is widened because the best of the four lightings with series enough was taken; because counts are \
                             small, Fisher’s exact test is asked too and agrees (p under 0.001); shots of a burst"
         ),
         "{picked}"
@@ -359,7 +359,7 @@ fn first_minute_and_recap_say_it_and_without_keepers_say_nothing() {
     assert!(minute.contains("\nkeepers: lighting 2 gave 9 of the 11 keepers, from 9 of 31 series; lighting 1 gave 2"));
     assert!(
         minute.contains(
-            "\nlighting 2 kept 9 of 31 series, against 2 of 28 in lighting 1: a difference of 1 to 41 points"
+            "\nlighting 2 kept 9 of 31 series, against 2 of 28 in lighting 1, a difference of 1 to 41 points"
         )
     );
     let recap = stoptally::report::recap::render(&report).markdown;

@@ -24,7 +24,7 @@ fn ambient(key: f64, ambient: f64, at_most: bool) -> Statement {
 fn the_ambient_may_rise_until_it_is_two_stops_under_the_key() {
     let found = ambient(0.9, 0.9 / libm::exp2(5.1), false);
     assert!((found.value.unwrap() - 3.1).abs() < 1e-9 && !found.at_least);
-    assert_eq!(found.words, "the ambient may rise 3.1 stops and stay 2 under key");
+    assert_eq!(found.words, "the ambient may rise 3.1 stops and stay 2 stops under key");
     assert!(found.how.contains("light against light over the whole frame"), "{}", found.how);
 }
 
@@ -32,7 +32,7 @@ fn the_ambient_may_rise_until_it_is_two_stops_under_the_key() {
 fn a_picture_too_dark_to_tell_gives_at_least() {
     let found = ambient(0.9, 0.9 / libm::exp2(5.1), true);
     assert!((found.value.unwrap() - 3.1).abs() < 1e-9 && found.at_least);
-    assert_eq!(found.words, "the ambient may rise at least 3.1 stops and stay 2 under key");
+    assert_eq!(found.words, "the ambient may rise at least 3.1 stops and stay 2 stops under key");
     let dark = ambient(0.5, 0.25, true);
     assert_eq!((dark.value, dark.words.as_str()), (None, "not known"));
     assert!(dark.why_unknown.contains("at least +1.0 stop over the ambient"), "{}", dark.why_unknown);
@@ -42,9 +42,9 @@ fn a_picture_too_dark_to_tell_gives_at_least() {
 fn an_ambient_too_strong_says_how_much_less_would_do() {
     let close = ambient(0.5, 0.25, false);
     assert!((close.value.unwrap() + 1.0).abs() < 1e-9);
-    assert_eq!(close.words, "the ambient is only 1.0 stop under key: 1.0 stop less would put it 2 under key");
+    assert_eq!(close.words, "the ambient is only 1.0 stop under key: 1.0 stop less would put it 2 stops under key");
     let over = ambient(0.25, 0.5, false);
-    assert_eq!(over.words, "the ambient is 1.0 stop over key: 3.0 stops less would put it 2 under key");
+    assert_eq!(over.words, "the ambient is 1.0 stop over key: 3.0 stops less would put it 2 stops under key");
 }
 
 #[test]

@@ -1,16 +1,20 @@
 //! Boards of the sample shoot set to lightings that were really shot later.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use stoptally::pipeline::{Request, analyse};
 use stoptally::relight::tone::Tone;
 use stoptally::report::Report;
 use stoptally::report::board_types::Board;
 
-use super::read::{Quiet, apart, board, median, pixels, tiles};
+use super::read::{Quiet, apart, board, file, median, pixels, tiles};
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images")
+}
 
 fn sample() -> Report {
-    analyse(&Request::of(Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-images")), &Quiet).unwrap()
+    analyse(&Request::of(folder()), &Quiet).unwrap()
 }
 
 /// Factors on `from`'s sources that make it `to`; None where `to` has light that `from` cannot be given.
@@ -55,8 +59,10 @@ fn a_board_set_to_a_lighting_shot_later_is_that_shot_within_a_tenth_of_a_stop() 
     assert!(boards.len() >= 14, "{} of {} lightings have a board", boards.len(), report.lightings.len());
     let tones: Vec<Tone> = report.boards.tones.iter().map(|table| Tone::of_table(table.clone())).collect();
     let size = (usize::from(report.boards.own[0].columns), usize::from(report.boards.own[0].rows));
-    let shots: Vec<_> = boards.iter().map(|b| pixels(&report.prints[&b.frame_index]).shrunk(480)).collect();
-    let real: Vec<_> = boards.iter().zip(&shots).map(|(b, s)| tiles(s, &tones[b.tone], &b.place, size)).collect();
+    // What is set anew is the page's picture; what it is held against is the camera's file.
+    let shots: Vec<_> = boards.iter().map(|b| pixels(&b.picture).shrunk(480)).collect();
+    let of_file = |b: &Board| file(&folder().join(&report.frames[b.frame_index].frame)).shrunk(480);
+    let real: Vec<_> = boards.iter().map(|b| tiles(&of_file(b), &tones[b.tone], &b.place, size)).collect();
     let (mut explained, mut others) = (Vec::new(), Vec::new());
     for (to, board_there) in boards.iter().enumerate() {
         let own = median(apart(&real[to], &own_sum(&report, board_there), BLACK));

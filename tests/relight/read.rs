@@ -1,5 +1,7 @@
 //! From a report's pictures back to pixels, and from its boards to boards that can be set.
 
+use std::path::Path;
+
 use stoptally::light::Place;
 use stoptally::measure::{Picture, Raster};
 use stoptally::read::Watch;
@@ -14,6 +16,13 @@ pub fn pixels(picture: &Picture) -> Raster {
     let image = image::load_from_memory(&picture.jpeg).unwrap().into_rgb8();
     assert_eq!(image.dimensions(), (picture.width.into(), picture.height.into()));
     Raster { width: picture.width, height: picture.height, codes: image.pixels().map(|p| p.0).collect() }
+}
+
+/// The pixels of a camera's own file that lies upright.
+pub fn file(path: &Path) -> Raster {
+    let image = image::open(path).unwrap().into_rgb8();
+    let (width, height) = image.dimensions();
+    Raster { width: width as u16, height: height as u16, codes: image.pixels().map(|p| p.0).collect() }
 }
 
 /// A report's board over `shot`.

@@ -79,6 +79,7 @@
       if (row.bare) row.bare.checked = state.lights[row.source].bare;
     });
     root.dataset.still = 'no';
+    clearTimeout(resting);
     if (!waiting) waiting = requestAnimationFrame(paint);
   }
 
@@ -126,7 +127,7 @@
       var light = state.lights[s], worn = light.as ? light.as.source.gel : light.bare ? '' : source.gel;
       var gel = worn ? ', gel ' + worn : source.gel ? ', no gel' : '';
       if (source.light === null) {
-        if (light.stops) lines.push('ambient: ' + stops(light.stops) + unit(light.stops) + ' against this shoot; wait for it, or move the shutter');
+        if (Math.abs(light.stops) > 0.3) lines.push('ambient: ' + stops(light.stops) + unit(light.stops) + ' against this shoot; wait for it, or move the shutter');
       } else if (light.stops === null) {
         lines.push(source.name + ': off');
       } else if (powerOf(source, light) === null) {

@@ -291,7 +291,7 @@ fn the_sentences_say_who_gave_what_and_claim_no_more_than_the_figures() {
     let (_, comparison) = words(&[(3, 12), (4, 20)]);
     assert!(
         comparison.starts_with(
-            "no lighting can be called better: lighting 1 kept 3 of 12 series, against 4 of 20 in lighting 2: a"
+            "no lighting can be called better: lighting 1 kept 3 of 12 series, against 4 of 20 in lighting 2, a"
         ),
         "{comparison}"
     );

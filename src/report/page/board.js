@@ -29,7 +29,7 @@
     return '1/' + Math.pow(2, whole) + (rest ? ' ' + (rest > 0 ? '+' : '−') + Math.abs(rest).toFixed(1) : '');
   }
 
-  var board, stage, image, context, state, rows, slow = false, waiting = 0, resting = 0;
+  var board, stage, image, context, state, rows, slow = false, coarse = false, waiting = 0, resting = 0;
 
   function asShot() {
     return {
@@ -86,9 +86,11 @@
   function paint() {
     waiting = 0;
     if (!stage) return;
-    var begun = performance.now(), told = lightBoard.draw(stage, factors(), image, slow ? 2 : 1);
+    var begun = performance.now(), told;
+    coarse = slow;
+    told = lightBoard.draw(stage, factors(), image, coarse ? 2 : 1);
     context.putImageData(image, 0, 0);
-    slow = performance.now() - begun > (slow ? SLOW_MS / 4 : SLOW_MS);
+    slow = performance.now() - begun > (coarse ? SLOW_MS / 4 : SLOW_MS);
     clearTimeout(resting);
     resting = setTimeout(function () { rest(told); }, REST_MS);
   }
@@ -96,7 +98,7 @@
   function rest(told) {
     if (!stage) return;
     part('copied').textContent = '';
-    if (slow) { told = lightBoard.draw(stage, factors(), image, 1); context.putImageData(image, 0, 0); }
+    if (coarse) { told = lightBoard.draw(stage, factors(), image, 1); context.putImageData(image, 0, 0); coarse = false; }
     var changes = [];
     board.sources.forEach(function (source, s) {
       var light = state.lights[s];

@@ -298,7 +298,7 @@ fn the_sentences_say_who_gave_what_and_claim_no_more_than_the_figures() {
     assert!(comparison.ends_with("a difference of −22 to +36 points (95 %)"), "{comparison}");
     let (_, comparison) = words(&[(1, 10), (2, 10), (1, 10), (7, 8), (2, 3)]);
     assert!(
-        comparison.starts_with("lighting 4 kept 7 of 8 series, against 6 of 33 in the other four together: a"),
+        comparison.starts_with("lighting 4 kept 7 of 8 series, against 6 of 33 in the other four together, a"),
         "{comparison}"
     );
     let caution = |series: &[(usize, usize)]| {
